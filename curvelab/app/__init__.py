@@ -1,0 +1,1 @@
+"""The page: state, views, theme, server; the only Panel."""

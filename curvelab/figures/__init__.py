@@ -1,0 +1,1 @@
+"""Results drawn as Bokeh figures; outside app/ the only Bokeh."""

@@ -1,0 +1,1 @@
+"""Results put into words, sums and the sheet."""

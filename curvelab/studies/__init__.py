@@ -1,0 +1,1 @@
+"""The questions people ask, each answered by one call of the kernel."""

@@ -1,0 +1,1 @@
+"""From a picture of a pump curve to a curve."""

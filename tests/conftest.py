@@ -1,0 +1,34 @@
+"""What all tests share: hypothesis profiles, marks by folder, and what a missing browser means."""
+
+import os
+import shutil
+from pathlib import Path
+
+import hypothesis
+import pytest
+
+IN_CI = os.environ.get("CI") == "true"
+
+hypothesis.settings.register_profile("here", deadline=None)
+hypothesis.settings.register_profile("ci", deadline=None, derandomize=True)  # one submission, one answer
+hypothesis.settings.load_profile("ci" if IN_CI else "here")
+
+
+def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
+    """Every test under tests/browser needs the browser."""
+    for item in items:
+        if Path(__file__).parent / "browser" in item.path.parents:
+            item.add_marker(pytest.mark.browser)
+
+
+def pytest_runtest_setup(item: pytest.Item) -> None:
+    """Without a browser: a failure in CI, a skip that says so elsewhere."""
+    if item.get_closest_marker("browser") and not chromium_path():
+        if IN_CI:
+            pytest.fail("no chromium on the PATH: in CI that is a failure", pytrace=False)
+        pytest.skip("no chromium on the PATH; Debian's package is called chromium")
+
+
+def chromium_path() -> str | None:
+    """Where Debian's browser lies; never a browser that a test tool would download."""
+    return shutil.which("chromium")
