@@ -7,13 +7,15 @@ imports nothing of curvelab. SI throughout; heads in metres of the liquid; one k
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from collections.abc import Callable
 from itertools import pairwise
 from math import pi
 
 from fluids.friction import Clamond
 from scipy.interpolate import PchipInterpolator
-from scipy.optimize import brentq
+from scipy.optimize import brentq, minimize_scalar
+
+from tests.speed.case import Answer, Case, Hose, Point, Pump
 
 G = 9.80665
 AIR_SEA_LEVEL = 101325.0
@@ -21,107 +23,6 @@ VAPOUR_20C = 2339.2  # IAPWS SR1-86 at 293.15 K
 SIPHON_RESERVE_M = 2.0
 LAMINAR_END, TURBULENT_START = 2000.0, 4000.0
 SCAN_PER_GAP = 4  # trial flows between two neighbouring points of the pump curve
-
-
-@dataclass(frozen=True, kw_only=True)
-class Hose:
-    """One leg: ``abreast`` equal hoses of this bore, their fittings as one loss coefficient."""
-
-    length: float
-    bore: float
-    roughness: float
-    k: float = 0.0
-    abreast: int = 1
-    rigid: bool = False
-
-    @property
-    def area(self) -> float:
-        """Total flow area [m²]."""
-        return self.abreast * pi * self.bore**2 / 4.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Outlet:
-    """What the last leg ends in. ``kind``: open, submerged, nozzle, pressure, sprinklers; each reads its own fields."""
-
-    kind: str = "open"
-    rise: float = 0.0
-    depth: float = 0.0
-    bore: float = 0.0
-    count: int = 1
-    coefficient: float = 0.995
-    flow: float = 0.0
-    pressure: float = 0.0
-    valve_k: float = 0.0
-
-
-@dataclass(frozen=True, kw_only=True)
-class Pump:
-    """Digitised points at the tested speed, and how it runs now."""
-
-    flow: tuple[float, ...]
-    head: tuple[float, ...]
-    npshr_flow: tuple[float, ...] = ()
-    npshr: tuple[float, ...] = ()
-    speed: float = 1.0
-    wear: float = 1.0
-    abreast: int = 1
-    inlet: float | None = None
-    outlet: float | None = None
-    priming_lift: float | None = None
-
-
-@dataclass(frozen=True, kw_only=True)
-class Case:
-    """One site from the strainer to the outlet."""
-
-    density: float
-    density_ratio: float
-    viscosity: float
-    air: float
-    vapour: float
-    lift: float
-    margin: float
-    suction: tuple[Hose, ...]
-    discharge: tuple[Hose, ...]
-    outlet: Outlet
-    pump: Pump
-    waypoints: tuple[tuple[float, float], ...] = ()
-    holds_prime: bool = False
-
-
-@dataclass(frozen=True, kw_only=True)
-class Point:
-    """One point of the route: the leg that holds it, the share of that leg before it, the least pressure head there."""
-
-    kind: str
-    distance: float
-    height: float
-    leg: int
-    share: float
-    least: float
-
-
-@dataclass(kw_only=True)
-class Answer:
-    """What the other route says; None where a value does not apply."""
-
-    state: str = ""
-    flow: float | None = None
-    head: float | None = None
-    crossing_flow: float | None = None
-    crossing_head: float | None = None
-    static_head: float = 0.0
-    cavitation_flow: float | None = None
-    margin_flow: float | None = None
-    npsha: float | None = None
-    npshr: float | None = None
-    inlet_gauge: float | None = None
-    outlet_gauge: float | None = None
-    dead_head: float | None = None
-    governs: Point | None = None
-    roots: list[float] = field(default_factory=list[float])
-    reynolds: tuple[float, ...] = ()
 
 
 def friction_number(reynolds: float, relative_roughness: float) -> float:
@@ -170,13 +71,12 @@ class System:
 
     def _route(self) -> list[Point]:
         case = self.case
-        end = case.outlet.rise - (case.outlet.depth if case.outlet.kind == "submerged" else 0.0)
         ends: list[float] = []
         total = 0.0
         for hose in case.discharge:
             total += hose.length
             ends.append(total)
-        shape = [(0.0, 0.0), *case.waypoints, (total, end)]
+        shape = [(0.0, 0.0), *case.waypoints, (total, case.outlet.rise)]
         marks = [("pump", 0.0), *(("waypoint", w[0]) for w in case.waypoints), *(("joint", e) for e in ends[:-1])]
         points: list[Point] = []
         for kind, distance in marks:
@@ -295,11 +195,28 @@ def _roots(system: System, pump: Running) -> list[tuple[float, bool]]:
 
     flows = _trial_flows(pump.flows)
     values = [spare(q) for q in flows]
+    _look_for_pairs(spare, flows, values)
     found: list[tuple[float, bool]] = []
-    for a, b, left, right in zip(flows, flows[1:], values, values[1:], strict=False):
+    for (a, left), (b, right) in pairwise(zip(flows, values, strict=True)):
         if left * right < 0 or (left == 0 and right != 0):
             found.append((a if left == 0 else float(brentq(spare, a, b, xtol=1e-12, rtol=1e-12)), right < 0))
     return found
+
+
+def _look_for_pairs(spare: Callable[[float], float], flows: list[float], values: list[float]) -> None:
+    """Where three trial values bulge towards zero and don't reach it, add the flow at the peak: two roots may hide."""
+    for i in range(len(flows) - 2, -1, -1):
+        before = max(i - 1, 0)
+        left, middle, right = values[before], values[i], values[i + 1]
+        side = 1.0 if middle > 0 else -1.0
+        if (i == 0 or left * side > middle * side) and right * side > middle * side:
+            peak = minimize_scalar(
+                lambda q, side=side: side * spare(q), bounds=(flows[before], flows[i + 1]), method="bounded"
+            )
+            at = float(peak.x)
+            place = i if at < flows[i] else i + 1
+            flows.insert(place, at)
+            values.insert(place, spare(at))
 
 
 def _suction_limit(system: System, pump: Running, margin: float) -> float | None:
@@ -345,19 +262,20 @@ def solve(case: Case) -> Answer:
 
 
 def _judge(case: Case, system: System, pump: Running, answer: Answer, *, runs_off: bool) -> None:
-    climb = case.lift + max([case.outlet.rise, *(height for _, height in case.waypoints)])
-    starts_dry = pump.flows[0] > 0
+    # the pump's own outlet counts: water has to leave it before anything downhill can help
+    climb = case.lift + max([0.0, case.outlet.rise, *(height for _, height in case.waypoints)])
+    from_rest = pump.flows[0] == 0  # else nobody knows the greatest head, and the line may cross before the first point
     reach = None
     if case.pump.priming_lift is not None and not case.holds_prime:
         push = (case.air - case.vapour) / (AIR_SEA_LEVEL - VAPOUR_20C)
         reach = case.pump.priming_lift * push / case.density_ratio
     nowhere = answer.crossing_flow is None and not runs_off
     answer.flow = 0.0
-    if max(pump.heads) < climb or (nowhere and not starts_dry):
+    if from_rest and (nowhere or max(pump.heads) < climb):
         answer.state = "no-lift"
         return
     if reach is not None and case.lift > reach:
-        answer.state = "no-prime"
+        answer.state, answer.reach = "no-prime", reach
         return
     wanted = pump.flows[-1] if runs_off else answer.crossing_flow
     limit = answer.cavitation_flow
@@ -379,16 +297,20 @@ def _judge(case: Case, system: System, pump: Running, answer: Answer, *, runs_of
 def _read_gauges(case: Case, system: System, pump: Running, answer: Answer) -> None:
     if pump.flows[0] == 0:
         lowest = min(0.0, case.outlet.rise, *(height for _, height in case.waypoints))
-        answer.dead_head = system.weight * (max(pump.heads) - min(case.lift, 0.0) - lowest)
-    if answer.flow is None or answer.head is None:
+        bound = max(case.pump.head) * max(1.0, case.pump.speed) ** 2  # ratings: full throttle, as new
+        answer.dead_head = system.weight * (bound - min(case.lift, 0.0) - lowest)
+        answer.shut_end = system.weight * (max(pump.heads) - case.lift)
+    if answer.flow is None:
         return
     flow = answer.flow
     loss = system.suction_loss(flow)
     answer.npsha, answer.npshr = system.npsha(flow), pump.npshr(flow)
     answer.governs = system.asked(flow)[1]
-    inlet = system.inlet_area or (case.suction[-1].area if case.suction else None)
-    outlet = system.outlet_area or case.discharge[0].area
-    if inlet:
-        answer.inlet_gauge = -system.weight * (case.lift + loss + (flow / inlet) ** 2 / (2 * G))
-    answer.outlet_gauge = system.weight * (answer.head - case.lift - loss - (flow / outlet) ** 2 / (2 * G))
-    answer.reynolds = tuple(flow / hose.area * hose.bore / case.viscosity for hose in (*case.suction, *case.discharge))
+    if answer.state == "no-prime":
+        answer.inlet_gauge, answer.outlet_gauge = -system.weight * answer.reach, 0.0
+        return
+    head = max(pump.heads) if answer.head is None else answer.head
+    inlet, outlet = system.inlet_area or case.suction[-1].area, system.outlet_area or case.discharge[0].area
+    answer.inlet_gauge = -system.weight * (case.lift + loss + (flow / inlet) ** 2 / (2 * G))
+    answer.outlet_gauge = system.weight * (head - case.lift - loss - (flow / outlet) ** 2 / (2 * G))
+    answer.reynolds = tuple(flow / h.area * h.bore / case.viscosity for h in (*case.suction, *case.discharge))
