@@ -14,6 +14,7 @@ from numpy.typing import ArrayLike
 
 from curvelab.hydraulics.constants import Floats, G
 from curvelab.hydraulics.ranges import positive, require
+from curvelab.units.factors import FOOT, INCH, MINUTE, PSI, US_GALLON
 
 RE_LAMINAR: Final = 2000.0
 """Reynolds number up to which flow is taken as laminar. [-]"""
@@ -31,6 +32,7 @@ _K = 2.0 / math.log(10.0)
 _FEW = 16  # elements for which plain floats are faster than arrays
 _BLOCK = 4096  # elements whose temporaries stay in the processor's cache
 N = TypeVar("N", float, Floats)
+_GPM = US_GALLON / MINUTE
 
 
 def colebrook(reynolds: ArrayLike, relative_roughness: ArrayLike) -> Floats:
@@ -152,6 +154,76 @@ def gradient(
     return loss
 
 
+def hazen_williams_loss(
+    flow_m3_s: ArrayLike, *, length_m: ArrayLike, bore_m: ArrayLike, coefficient: ArrayLike
+) -> Floats:
+    """Head lost by the formula of Hazen and Williams: a check against trade tables, no part of an answer.
+
+    h = 10.44 L Q^1.852 / (C^1.852 d^4.8704) in ft, gpm (US) and in.
+
+    Parameters
+    ----------
+    flow_m3_s : float or array, broadcast
+        Flow. [m³/s]  Valid: 0 or more.
+    length_m : float or array, broadcast
+        Length. [m]  Valid: 0 or more.
+    bore_m : float or array, broadcast
+        True inside diameter. [m]  Valid: more than 0.
+    coefficient : float or array, broadcast
+        C of the table: 150 for smooth plastic, 100 for old steel. [-]  Valid: more than 0.
+
+    Returns
+    -------
+    array, or 0-d for scalars
+        Head, of water near 60 °F only. [m]
+
+    Raises
+    ------
+    DomainError
+        If a value is not finite or lies outside its valid range.
+
+    References
+    ----------
+    .. [1] G. S. Williams and A. Hazen, Hydraulic Tables, Wiley, 1905; coefficient and powers as commonly printed, from
+       memory.
+    """
+    gpm, inches = require("flow_m3_s", flow_m3_s, 0.0) / _GPM, positive("bore_m", bore_m) / INCH
+    per_length = 10.44 * (gpm / positive("coefficient", coefficient)) ** 1.852 / inches**4.8704
+    return per_length * require("length_m", length_m, 0.0)
+
+
+def fire_hose_loss(flow_m3_s: ArrayLike, *, length_m: ArrayLike, coefficient: ArrayLike) -> Floats:
+    """Pressure lost by the fire service's formula: a check against its tables, no part of an answer.
+
+    FL = C (Q/100)² (L/100) in psi, gpm (US) and ft.
+
+    Parameters
+    ----------
+    flow_m3_s : float or array, broadcast
+        Flow. [m³/s]  Valid: 0 or more.
+    length_m : float or array, broadcast
+        Length. [m]  Valid: 0 or more.
+    coefficient : float or array, broadcast
+        C of the table: 24 for 1½ in, 8 for 2 in, 2 for 2½ in, 0.8 for 3 in hose. [-]  Valid: more than 0.
+
+    Returns
+    -------
+    array, or 0-d for scalars
+        Pressure. [Pa]
+
+    Raises
+    ------
+    DomainError
+        If a value is not finite or lies outside its valid range.
+
+    References
+    ----------
+    .. [1] Fire service's friction loss formula, as in a city fire department's training slides (slide 3-8).
+    """
+    hundreds, lengths = require("flow_m3_s", flow_m3_s, 0.0) / (100.0 * _GPM), require("length_m", length_m, 0.0) / FOOT
+    return positive("coefficient", coefficient) * hundreds**2 * (lengths / 100.0) * PSI
+
+
 def _gradient_of_one(velocity: float, bore: float, roughness: float, viscosity: float) -> float:
     unit_speed, speed = viscosity / bore, abs(velocity)
     limit = RE_TURBULENT * unit_speed
@@ -170,14 +242,15 @@ def _gradient_of_many(velocity: Floats, bore: Floats, roughness: Floats, viscosi
     loss = velocity * speed * factor / (x * x)
     slow = speed < limit
     if slow.any():
-        needed = (slow, speed / unit_speed, x, unit_speed * unit_speed * factor)
-        slow, re, x, unit_loss = (np.broadcast_to(part, loss.shape) for part in needed)
+        needed = (speed / unit_speed, x, unit_speed * unit_speed * factor)
+        re, x, unit_loss = (np.broadcast_to(part, loss.shape) for part in needed)
+        slow = np.broadcast_to(slow, loss.shape)
         loss[slow] = np.copysign(_slow_loss(re[slow], x[slow], np.exp) * unit_loss[slow], loss[slow])
     return loss
 
 
 def _inverse_root(a: N, b: N, log: Callable[[N], N], sqrt: Callable[[N], N]) -> N:
-    """x = 1/√f of the Colebrook equation x = −K ln(a + b·x), relative error below 2e-10 within the valid ranges.
+    """Root x = 1/√f of the Colebrook equation x = −K ln(a + b·x), to 2e-10 of x within the valid ranges.
 
     The start is fitted to smooth pipe (4 %), once put through the equation (2 %), then refined once.
     """
