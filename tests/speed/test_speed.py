@@ -59,7 +59,10 @@ def rows_of(count: int) -> list[Case]:
             SITE,
             lift=float(lift[i]),
             outlet=Outlet(rise=float(rise[i])),
-            discharge=(replace(SITE.discharge[0], length=float(length[i]) + 31.0), replace(SITE.discharge[1], length=50.0)),
+            discharge=(
+                replace(SITE.discharge[0], length=float(length[i]) + 31.0),
+                replace(SITE.discharge[1], length=50.0),
+            ),
             waypoints=((30.0, float(rise[i]) + 2.0), (float(length[i]) + 60.0, float(rise[i]) - 1.0)),
         )
         for i in range(count)
@@ -96,7 +99,10 @@ def test_solving_many_setups_costs_little_more_than_their_plan():
     many = best_of(2, lambda: curvelab.solve_many(setups)) / ROWS
     single = best_of(3, lambda: [curvelab.solve(one) for one in setups[:50]]) / 50
     drawn = best_of(5, lambda: (curvelab.solve(setup), curvelab.curves(setup)))
-    print(f"\nsolve_many of {ROWS}: {many * ROWS:.2f} s; a row {many * 1e6:.0f} us, one solve {single * 1e3:.2f} ms: ", end="")
+    print(
+        f"\nsolve_many of {ROWS}: {many * ROWS:.2f} s; a row {many * 1e6:.0f} us, one solve {single * 1e3:.2f} ms: ",
+        end="",
+    )
     print(f"{single / many:.0f} times faster; one solve with its curves {drawn * 1e3:.2f} ms")
     assert single / many >= 20
 
@@ -113,6 +119,16 @@ def test_importing_curvelab_is_light():
     seconds, modules = imported("curvelab")
     numpy_seconds, _ = imported("numpy")
     print(f"\nimport curvelab: {seconds:.3f} s (NumPy alone {numpy_seconds:.3f} s)")
-    heavy = {"panel", "bokeh", "param", "pydantic", "PIL", "jinja2", "scipy.optimize", "scipy.interpolate", "scipy.stats"}
+    heavy = {
+        "panel",
+        "bokeh",
+        "param",
+        "pydantic",
+        "PIL",
+        "jinja2",
+        "scipy.optimize",
+        "scipy.interpolate",
+        "scipy.stats",
+    }
     assert not heavy & modules
     assert seconds < 3 * numpy_seconds
