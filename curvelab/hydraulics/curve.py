@@ -94,7 +94,7 @@ class CurveTable:
         """Table of curves given as (x, y) pairs of arrays; a pair of empty arrays is an empty curve."""
         size = max([1, *(np.size(x) for x, _ in points)])
         shape = (len(points), size)
-        xs, ys, cubic = np.full(shape, np.inf), np.full(shape, np.nan), np.full((*shape, 4), 0.0)
+        xs, ys, cubic = np.zeros(shape), np.full(shape, np.nan), np.zeros((*shape, 4))
         cubic[..., 0] = np.nan
         count = np.zeros(len(points), dtype=np.int64)
         for row, (x, y) in enumerate(points):
@@ -113,22 +113,30 @@ class CurveTable:
         return cls(xs, ys, cubic, count)
 
     def first(self, row: NDArray[np.int64]) -> Floats:
-        """Least x of the curves named, inf for an empty one."""
+        """Least x of the curves named, 0 for an empty one."""
         return self.x[row, 0]
 
     def last(self, row: NDArray[np.int64]) -> Floats:
-        """Greatest x of the curves named, inf for an empty one."""
+        """Greatest x of the curves named, 0 for an empty one."""
         return self.x[row, -1]
 
     def __call__(self, row: NDArray[np.int64], x: Floats) -> Floats:
-        """Values at x of the curves named, both of one shape; x is taken to the nearest end where it lies outside.
+        """Values of curve ``row`` (shape (n,)) at ``x`` (shape (n, m)), taken at the nearest end where x lies outside.
 
         No value is invented: callers that may stand outside ask ``first`` and ``last``.
         """
-        knots = self.x[row]
-        place = np.maximum((x[..., None] >= knots[..., 1:]).sum(-1), 0) if knots.shape[-1] > 1 else np.zeros(x.shape, int)
-        place = np.minimum(place, np.maximum(self.count[row] - 1, 0))
-        t = np.clip(x, knots[..., 0], knots[..., -1]) - np.take_along_axis(knots, place[..., None], -1)[..., 0]
-        t = np.where(np.isfinite(t), t, 0.0)
-        c = self.cubic[row, place]
+        if self.count.size == 1:
+            knots, cubic = self.x[0], self.cubic[0]
+            place = np.maximum(knots.searchsorted(x, side="right") - 1, 0)
+            t = np.minimum(np.maximum(x, knots[0]), knots[-1]) - knots[place]
+            c = cubic[place]
+        else:
+            knots = self.x[row]
+            place = np.maximum((x[..., None] >= knots[:, None, :]).sum(-1) - 1, 0)
+            t = np.minimum(np.maximum(x, knots[:, :1]), knots[:, -1:]) - np.take_along_axis(knots, place, 1)
+            c = self.cubic[row[:, None], place]
         return c[..., 0] + t * (c[..., 1] + t * (c[..., 2] + t * c[..., 3]))
+
+    def greatest(self, row: NDArray[np.int64]) -> Floats:
+        """Greatest value on the curves named: a knot, since a PCHIP turns only there; NaN for an empty curve."""
+        return self.y.max(axis=1)[row]

@@ -1,0 +1,154 @@
+"""The run: the route from the water to the outlet with its heights, pressures and ratings."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import Any
+
+import numpy as np
+from numpy.typing import NDArray
+
+from curvelab.hydraulics.constants import G
+from curvelab.hydraulics.line import PointKind, heights_at, route_nodes
+from curvelab.hydraulics.plan import Plan
+from curvelab.hydraulics.solution import Outcome, Solution
+from curvelab.model.setup import Setup
+from curvelab.studies.result import OverRated
+
+Floats = NDArray[np.float64]
+
+FORMAT = "curvelab-run/1"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Mark:
+    """A waypoint on the run."""
+
+    name: str
+    distance_m: float
+    height_m: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True, eq=False)
+class Run:
+    """Corners of the discharge route by distance, shape (n,); everything is straight between them. NaN is null.
+
+    A joint between legs stands twice, with the pressure and the rating on either side.
+    """
+
+    distance_m: Floats
+    height_m: Floats
+    gauge_pa: Floats
+    """Pressure while running; with no-lift that of the standing water, null above it; with no-prime null."""
+    dead_head_pa: Floats
+    """What it could see at most with the end shut, at full speed and without wear."""
+    rating_pa: Floats
+    """Working pressure of the leg; null where nobody stated one."""
+    leg: NDArray[np.int64]
+    waypoints: tuple[Mark, ...]
+    suction_distance_m: Floats
+    """Along the suction hose from its end in the water. [m]"""
+    suction_height_m: Floats
+    suction_gauge_pa: Floats
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain types for JSON, null for NaN, ``format`` first."""
+        out: dict[str, Any] = {"format": FORMAT}
+        for f in fields(self):
+            value = getattr(self, f.name)
+            if isinstance(value, np.ndarray):
+                out[f.name] = [None if v != v or v in (np.inf, -np.inf) else v for v in value.tolist()]
+            else:
+                out[f.name] = [{k.name: getattr(mark, k.name) for k in fields(mark)} for mark in value]
+        return out
+
+
+def run_of(setup: Setup, plan: Plan, s: Solution) -> Run:
+    """The run of row 0; ``setup`` gives the waypoints' names."""
+    route = s.route
+    order = np.lexsort((route.leg[0], route.distance_m[0]))
+    order = order[route.present[0][order]]
+    distance, height, leg = route.distance_m[0][order], route.height_m[0][order], route.leg[0][order]
+    weight = float(plan.density_kg_m3[0]) * G
+    rating = plan.discharge.rating_pa[0][leg]
+    up = np.array([0.0, 1.0])
+    inlet = float(s.inlet_gauge_pa[0])
+    return Run(
+        distance_m=distance,
+        height_m=height,
+        gauge_pa=_running(plan, s, order, height),
+        dead_head_pa=weight * (_top(plan) - height),
+        rating_pa=np.where(np.isfinite(rating), rating, np.nan),
+        leg=leg,
+        waypoints=tuple(
+            Mark(name=point.name or "", distance_m=point.distance.si, height_m=point.height.si)
+            for point in setup.discharge.waypoint
+        ),
+        suction_distance_m=up * float(plan.suction.length_m[0].sum()),
+        suction_height_m=(up - 1.0) * float(plan.lift_m[0]),
+        suction_gauge_pa=up * inlet,
+    )
+
+
+def over_rated_of(plan: Plan, s: Solution) -> tuple[OverRated, ...]:
+    """Stretches of row 0's discharge that could see more than their rating with the end shut, by distance."""
+    if not s.over_rated[0]:
+        return ()
+    weight, top = float(plan.density_kg_m3[0]) * G, _top(plan)
+    ends = np.cumsum(plan.discharge.length_m[0])
+    corners = np.unique(np.concatenate([[0.0], ends, route_nodes(plan)[0][0]]))
+    heights = heights_at(plan, corners[None, :])[0]
+    found: list[OverRated] = []
+    for left in range(corners.size - 1):
+        a, b = float(corners[left]), float(corners[left + 1])
+        leg = int(np.searchsorted(ends, b - 1e-9))
+        rating = float(plan.discharge.rating_pa[0, min(leg, ends.size - 1)])
+        bound = weight * (top - heights[left : left + 2])
+        if bound.max() <= rating:
+            continue
+        over = (bound - rating) / np.where(bound[1] != bound[0], bound[1] - bound[0], 1.0)
+        crosses = a - over[0] * (b - a)
+        start, end = (a if bound[0] > rating else crosses), (b if bound[1] > rating else crosses)
+        stretch = OverRated(leg=leg, from_m=start, to_m=end, pressure_pa=float(bound.max()), rating_pa=rating)
+        _join(found, stretch)
+    return tuple(found)
+
+
+def _join(found: list[OverRated], new: OverRated) -> None:
+    """Add a stretch, lengthening the one before where they touch in one leg."""
+    if found and found[-1].leg == new.leg and abs(found[-1].to_m - new.from_m) < 1e-6:
+        last = found.pop()
+        worst = max(last.pressure_pa, new.pressure_pa)
+        new = OverRated(leg=new.leg, from_m=last.from_m, to_m=new.to_m, pressure_pa=worst, rating_pa=new.rating_pa)
+    found.append(new)
+
+
+def _top(plan: Plan) -> float:
+    """Height over the pump to which water could stand with the end shut, at full speed and without wear. [m]"""
+    ratio = max(float(plan.pumps.speed_ratio[0, 0]), 1.0)
+    return ratio**2 * float(plan.curves.head_m.greatest(plan.pumps.curve[:, 0])[0]) - min(float(plan.lift_m[0]), 0.0)
+
+
+def _running(plan: Plan, s: Solution, order: NDArray[np.int64], height: Floats) -> Floats:
+    weight = float(plan.density_kg_m3[0]) * G
+    outcome = Outcome(int(s.outcome[0]))
+    if outcome == Outcome.NO_LIFT:
+        standing = weight * (float(s.shutoff_head_m[0]) - float(plan.lift_m[0]) - height)
+        return np.where(standing >= 0.0, standing, np.nan)
+    head, flow = float(s.head_m[0]), float(s.flow_m3_s[0])
+    if head != head:
+        return np.full(height.shape, np.nan)
+    line = s.line
+    square = flow * abs(flow)
+    along = (line.discharge_legs(np.array([[flow]]))[0, 0] @ line.share[0])[order]
+    at_end = s.route.kind[0][order] == PointKind.OUTLET
+    own = _velocity_head(plan, s, order) * square
+    asked = plan.lift_m[0] + height + s.suction_part_m[0] + along + line.steps[0][order] * square + own
+    # the loss of a valve at the outlet lies after the last point of the hose
+    return weight * (head - asked + np.where(at_end, plan.valve_k[0] * own, 0.0))
+
+
+def _velocity_head(plan: Plan, s: Solution, order: NDArray[np.int64]) -> Floats:
+    """Velocity head over flow squared at the points of the route. [s²/m⁵]"""
+    area = plan.discharge.abreast[0] * np.pi / 4.0 * plan.discharge.bore_m[0] ** 2
+    return 1.0 / (2.0 * G * area[s.route.leg[0][order]] ** 2)
