@@ -1,0 +1,150 @@
+"""The bench: six frames that meet exactly, made once for a visitor and changed in place."""
+
+from __future__ import annotations
+
+from html import escape
+from typing import Any
+
+from bokeh.models import Column, Div, FixedTicker, Range1d, Row
+
+from curvelab.figures import theme
+from curvelab.figures.chart import Chart, Gutter
+from curvelab.figures.columns import put
+from curvelab.figures.stack import Spacer, Stack
+from curvelab.figures.strip import Strip
+from curvelab.layout.axes import Axes, flow_unit
+from curvelab.layout.labels import Placed
+from curvelab.layout.naming import Named, chart_names, strip_names
+from curvelab.layout.scene import CurveColumns, Scene, scene
+from curvelab.layout.sizes import BENCH, Width
+from curvelab.layout.words import BenchWords
+from curvelab.studies.result import Result
+from curvelab.units import System
+
+
+class Bench:
+    """Head chart, ledger, suction strip and budget of the live setup.
+
+    ``root`` goes into the page; ``update`` belongs inside one ``hold``, so that all of it is one message.
+
+    Parameters
+    ----------
+    width : Width
+        How the page is laid out.
+    system : System
+        Units of the axes.
+    """
+
+    def __init__(self, width: Width, system: System) -> None:
+        self.width, self.system = width, system
+        self.size = size = BENCH[width]
+        self.omitted: tuple[str, ...] = ()
+        """Labels that found no room in the last picture."""
+        self.plot_px = float(size.plot)
+        """Width of the chart as the browser has it; as designed before it said so."""
+        self._axes: Axes | None = None
+        self._places: tuple[dict[str, Placed], dict[str, Placed]] = ({}, {})
+        self._last: tuple[Result, CurveColumns, BenchWords] | None = None
+        self._flow = Range1d(0, 1)
+        self._head, self._suction = Range1d(0, 1), Range1d(0, 1)
+        across = Range1d(0, size.ledger)
+        self.chart = Chart(size, self._flow, self._head)
+        self.gutter = Gutter(size, self._flow)
+        ticks: FixedTicker = self.chart.ticks
+        self.strip = Strip(size, self._flow, self._suction, ticks)
+        self.ledger = Stack("ledger", size, size.chart, across, self._head)
+        self.budget = Stack("budget", size, size.strip, across, self._suction)
+        self.spacer = Spacer(size)
+        self._titles = Div(sizing_mode="stretch_width", height=size.heading, margin=0)
+        self._ledger_title = Div(width=size.ledger, height=size.heading, margin=0)
+        self._sentence = Div(sizing_mode="stretch_width", margin=0, visible=False)
+        self.root = self._assemble()
+        self.chart.plot.on_change("inner_width", self._measured)
+
+    def _assemble(self) -> Any:
+        for left in (self.chart, self.gutter, self.strip):
+            left.plot.sizing_mode = "stretch_width"
+        rows = (
+            (self._titles, self._ledger_title),
+            (self.chart.plot, self.ledger.plot),
+            (self.gutter.plot, self.spacer.plot),
+            (self.strip.plot, self.budget.plot),
+        )
+        made = [Row(children=list(row), spacing=0, sizing_mode="stretch_width") for row in rows]
+        return Column(children=[*made, self._sentence], spacing=0, sizing_mode="stretch_width", name="bench")
+
+    def update(self, result: Result, curves: CurveColumns, words: BenchWords, *, settled: bool = True) -> None:
+        """Show another result.
+
+        Parameters
+        ----------
+        curves : CurveColumns
+            Of the same setup.
+        settled : bool
+            False while a slider is being dragged: axes then only grow.
+        """
+        self._last = (result, curves, words)
+        shown = scene(
+            result,
+            curves,
+            system=self.system,
+            width=self.width,
+            size=self.size,
+            plot_px=self.plot_px,
+            held=None if settled else self._axes,
+        )
+        self._axes = shown.axes
+        self._show(shown, words)
+
+    def _show(self, shown: Scene, words: BenchWords) -> None:
+        plot_px = self.plot_px
+        on_chart = chart_names(shown, words, size=self.size, plot_px=plot_px, last=self._places[0])
+        on_strip = strip_names(shown, words, size=self.size, plot_px=plot_px, last=self._places[1])
+        self._places = (dict(on_chart.places), dict(on_strip.places))
+        self.omitted = (*on_chart.omitted, *on_strip.omitted)
+        axes = shown.axes
+        put(self._flow, end=axes.flow.end)
+        put(self._head, start=axes.head.low, end=axes.head.end)
+        put(self._suction, end=axes.suction.end)
+        self.chart.update(shown, on_chart, words, plot_px)
+        unit = flow_unit(shown.units.flow.symbol, self.system) if self.width is Width.WIDE else ""
+        self.gutter.update(shown, words, unit, plot_px)
+        self.strip.update(shown, on_strip, plot_px)
+        self.ledger.update(shown, shown.ledger, words.ledger, axes.head, leaders=True)
+        self.budget.update(shown, shown.budget, words.budget, axes.suction, leaders=False)
+        self.spacer.update(words.ledger, words.budget)
+        self._tell(shown, on_chart, words)
+
+    def _tell(self, shown: Scene, on_chart: Named, words: BenchWords) -> None:
+        """Headings, the sentence where it stands below, and what a screen reader says of each picture."""
+        note = words.chart_note
+        put(self._titles, text=_heading(words.chart_title, self.size.axis, note))
+        put(self._ledger_title, text=_heading(words.ledger.title[0] if words.ledger.title else "", self.size.gap, ""))
+        below = self.size.sentence_below or "sentence" in on_chart.omitted
+        colour = theme.SUCT_TEXT if shown.limit is not None else theme.INK
+        text = f'<p style="margin:4px 8px;font:13px {theme.FONT};color:{colour}">{escape(words.sentence)}</p>'
+        put(self._sentence, visible=bool(words.sentence) and below, text=text if below else "")
+        for plot, label in (
+            (self.chart.plot, words.chart_label),
+            (self.strip.plot, words.strip_label),
+            (self.ledger.plot, words.ledger.label),
+            (self.budget.plot, words.budget.label),
+        ):
+            put(plot, html_attributes={"role": "img", "aria-label": label})
+
+    def _measured(self, _attr: str, _old: Any, new: int) -> None:
+        """The browser has told how wide the chart is: place the labels for that."""
+        self.plot_px = float(new)
+        if self._last is not None:
+            self.update(*self._last)
+
+
+def _heading(text: str, left: int, note: str) -> str:
+    aside = (
+        f'<span style="float:right;font-weight:400;color:{theme.INK_2};font-size:12.5px">{escape(note)}</span>'
+        if note
+        else ""
+    )
+    return (
+        f'<h3 style="margin:8px 0 0 {left}px;font:700 13px {theme.FONT};color:{theme.INK}">{aside}{escape(text)}</h3>'
+    )

@@ -1,0 +1,42 @@
+"""To the browser, no more than what changed."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+import numpy as np
+from bokeh.models import ColumnDataSource
+from bokeh.model import Model
+from numpy.typing import NDArray
+
+Column = Sequence[Any] | NDArray[Any]
+
+
+def single(values: NDArray[np.float64]) -> NDArray[np.float32]:
+    """Four bytes a number: more than a pixel can show."""
+    return values.astype(np.float32)
+
+
+def send(source: ColumnDataSource, **columns: Column) -> None:
+    """Assign the columns that changed, as one event; all of them when the number of rows did. Every column is given."""
+    old = source.data
+    if any(len(old[name]) != len(value) for name, value in columns.items()):
+        source.data = columns
+        return
+    changed = {name: value for name, value in columns.items() if not _equal(old[name], value)}
+    if changed:
+        source.data.update(changed)
+
+
+def put(model: Model, **properties: Any) -> None:
+    """Set the properties that changed."""
+    changed = {name: value for name, value in properties.items() if getattr(model, name) != value}
+    if changed:
+        model.update(**changed)
+
+
+def _equal(old: Column, new: Column) -> bool:
+    if isinstance(old, np.ndarray) and isinstance(new, np.ndarray):
+        return bool(np.array_equal(old, new, equal_nan=old.dtype.kind == "f"))
+    return list(old) == list(new)

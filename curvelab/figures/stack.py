@@ -1,0 +1,175 @@
+"""A column beside its chart: head ledger and suction budget."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from bokeh.models import Range1d
+
+from curvelab.figures import theme
+from curvelab.figures.columns import send
+from curvelab.figures.frames import TEXT_COLUMNS, Written, bare, empty, texts, write
+from curvelab.layout.axes import Axis
+from curvelab.layout.ledger import Column, Slab, columns
+from curvelab.layout.scene import Scene
+from curvelab.layout.sizes import BenchSize
+from curvelab.layout.stacking import (
+    FIGURE_TYPE_PX,
+    NAME_TYPE_PX,
+    TOTAL_TYPE_PX,
+    ColumnText,
+    column_names,
+)
+from curvelab.layout.words import StackWords
+from curvelab.studies.result import State
+
+_HELP_PX = 9.0  # width of the bar of a part that helps, left of its column
+_QUADS = ("left", "right", "bottom", "top", "fill", "line", "edge", "hatch", "ink", "alpha")
+
+
+class Stack:
+    """One of the two right frames."""
+
+    def __init__(self, name: str, size: BenchSize, height: int, x_range: Range1d, y_range: Range1d) -> None:
+        self.plot: Any = bare(name, width=size.ledger, height=height, x_range=x_range, y_range=y_range, left=0, right=0)
+        self._size, self._height = size, height
+        self._quads = empty(*_QUADS)
+        self._leaders = empty("x0", "x1", "y", "colour")
+        self._elbows = empty("xs", "ys")
+        self._base = empty("x0", "x1")
+        self._texts = empty(*TEXT_COLUMNS)
+        plot = self.plot
+        plot.segment(
+            x0="x0",
+            x1="x1",
+            y0="y",
+            y1="y",
+            line_color="colour",
+            line_width=1.2,
+            line_dash=theme.DOTTED,
+            source=self._leaders,
+        )
+        plot.quad(
+            left="left",
+            right="right",
+            bottom="bottom",
+            top="top",
+            fill_color="fill",
+            line_color="line",
+            line_width="edge",
+            hatch_pattern="hatch",
+            hatch_color="ink",
+            hatch_alpha="alpha",
+            hatch_scale=8,
+            hatch_weight=1.15,
+            source=self._quads,
+        )
+        plot.segment(
+            x0="x0", x1="x1", y0=0, y1=0, line_color=theme.INK_2, line_width=1.4, level="annotation", source=self._base
+        )
+        plot.multi_line(xs="xs", ys="ys", line_color=theme.INK_2, line_width=1, source=self._elbows)
+        texts(plot, self._texts)
+
+    def update(self, scene: Scene, slabs: tuple[Slab, ...], words: StackWords, axis: Axis, *, leaders: bool) -> None:
+        """Show the live column of another scene; ``leaders`` joins it to the chart."""
+        column = columns(self._size, 0)[-1]
+        scale = self._height / (axis.end - axis.low)
+        names = column_names(
+            slabs,
+            words,
+            column=column,
+            size=self._size,
+            to_px=lambda value: (value - axis.low) * scale,
+            height=float(self._height),
+        )
+        rows = [_quad(slab, column) for slab in slabs if slab.top > slab.bottom]
+        send(self._quads, **{name: [row[index] for row in rows] for index, name in enumerate(_QUADS)})
+        send(self._base, x0=[column.left - 6.0], x1=[column.right + 6.0])
+        places = scene.leaders if leaders else ()
+        colours = [theme.INK, theme.SUCT] if scene.state is not State.NO_LIFT else [theme.PUMP]
+        send(
+            self._leaders,
+            x0=[0.0] * len(places),
+            x1=[column.left if scene.state is not State.NO_LIFT else column.right] * len(places),
+            y=[round(place[1], 3) for place in places],
+            colour=colours[: len(places)],
+        )
+        up = 1.0 / scale
+        send(
+            self._elbows,
+            xs=[list(xs) for xs, _ in names.elbows],
+            ys=[[round(axis.low + y * up, 3) for y in ys] for _, ys in names.elbows],
+        )
+        write(self._texts, [_written(text, axis.low, up) for text in names.texts])
+
+
+def _quad(slab: Slab, column: Column) -> tuple[Any, ...]:
+    left, right = column.left, column.right
+    fill, line, edge, hatch, ink, alpha = (
+        theme.SLAB_FILL.get(slab.item, theme.BAND_RISE),
+        theme.SHEET,
+        1.0,
+        " ",
+        theme.SHEET,
+        0.0,
+    )
+    if slab.helps:
+        left, right = column.left - 4.0 - _HELP_PX, column.left - 4.0
+        fill, hatch, ink, alpha = theme.SHEET, "left_diagonal_line", theme.LIFT, 0.7
+        line = theme.LIFT
+    elif slab.item == "suction":
+        hatch, ink, alpha = "right_diagonal_line", theme.SHEET, 0.38
+    elif slab.item == "lost":
+        hatch, ink, alpha, line = "right_diagonal_line", theme.SUCT, 0.45, theme.SUCT
+    elif slab.item == "short":
+        hatch, ink, alpha, line = "left_diagonal_line", theme.ALERT, 0.5, theme.ALERT
+    elif slab.item in ("spare", "left"):
+        line = theme.LIFT
+    return left, right, round(slab.bottom, 4), round(slab.top, 4), fill, line, edge, hatch, ink, alpha
+
+
+def _written(text: ColumnText, low: float, up: float) -> Written:
+    item, y = text.item, low + text.y * up
+    if text.kind == "total":
+        return Written(text.x, y, text.text, theme.INK, TOTAL_TYPE_PX, bold=True, align="center")
+    if text.kind == "inside":
+        colour = theme.SLAB_TEXT.get(item, theme.INK)
+        plate = 0.85 if item in ("lost", "short") else 0.0
+        return Written(text.x, y, text.text, colour, FIGURE_TYPE_PX, bold=True, align="center", plate=plate)
+    if text.kind == "beside":
+        return Written(text.x, y, text.text, theme.FIGURE_COLOUR.get(item, theme.INK), NAME_TYPE_PX, bold=True)
+    bold = text.kind == "note" or item in theme.NAME_COLOUR
+    colour = theme.PIPE if text.kind == "note" else theme.NAME_COLOUR.get(item, theme.INK)
+    return Written(text.x, y, text.text, colour, NAME_TYPE_PX, bold=bold)
+
+
+class Spacer:
+    """Between ledger and budget: what stands at the columns' feet, and the budget's heading."""
+
+    def __init__(self, size: BenchSize) -> None:
+        width = size.ledger - size.gap
+        self.plot: Any = bare(
+            "spacer",
+            width=width,
+            height=size.gutter,
+            x_range=Range1d(size.gap, size.ledger),
+            y_range=Range1d(0, size.gutter),
+            left=0,
+            right=0,
+        )
+        self._size = size
+        self._texts = empty(*TEXT_COLUMNS)
+        texts(self.plot, self._texts)
+
+    def update(self, ledger: StackWords, budget: StackWords) -> None:
+        """Show other words."""
+        size = self._size
+        column = columns(size, 0)[-1]
+        middle = 0.5 * (column.left + column.right)
+        rows = [
+            Written(middle, size.gutter - 11.0 - 13.0 * line, text, theme.INK, 12.0, bold=line == 0, align="center")
+            for line, text in enumerate(ledger.foot[:2])
+        ]
+        if budget.title and size.names:
+            rows.append(Written(float(size.gap), 11.0, budget.title[0], theme.INK, 13.0, bold=True, dx=-3.0))
+        write(self._texts, rows)

@@ -1,0 +1,97 @@
+"""Colours, type and strokes of the page's pictures, each named once."""
+
+from __future__ import annotations
+
+FONT = "-apple-system, Segoe UI, Roboto, Helvetica Neue, Arial, Liberation Sans, sans-serif"
+
+SHEET = "#ffffff"
+PAPER = "#f7f4ed"
+INK = "#1b2a41"
+INK_2 = "#48566a"
+PIPE = "#0f6d7a"
+PUMP = "#96400f"
+SUCT = "#7a3f99"
+SUCT_TEXT = "#4c2466"
+ALERT = "#a3192f"
+CHALK = "#545e6e"
+HAIRLINE = "#d9d3c5"
+EARTH = "#e6dcc8"
+EARTH_LINE = "#8a7858"
+WATER = "#cfe5ec"
+WATER_LINE = "#2c7894"
+
+LIFT = "#33445c"
+RISE = "#b4bdca"
+LEAVING = "#a9cdd2"
+
+BAND_LIFT = "#d9dee7"
+BAND_RISE = "#e9ecf1"
+BAND_SUCTION = "#e4d3ee"
+BAND_DISCHARGE = "#d5e9eb"
+BAND_LEAVING = "#e6f2f3"
+
+HATCH_GROUND = "#f6f0f9"
+MARGIN = "#eee4f3"
+PRESSURE_TINT = "#e8f1f3"
+ESTIMATE = "#f0dfd2"
+
+DOTTED = [2, 3]
+DRY = [1, 4]
+DASH_DOT = [9, 3, 2, 3]
+PRESSURE_DASH = [8, 4]
+
+SLAB_FILL: dict[str, str] = {
+    "lift": LIFT,
+    "rise": RISE,
+    "suction": SUCT,
+    "discharge": PIPE,
+    "leaving": LEAVING,
+    "pressure": "#5b8f98",
+    "surplus": BAND_LEAVING,
+    "vapour": WATER_LINE,
+    "needs": PUMP,
+    "spare": SHEET,
+    "left": BAND_SUCTION,
+    "lost": HATCH_GROUND,
+    "short": SHEET,
+}
+"""Ground of each part of a column."""
+SLAB_TEXT: dict[str, str] = {
+    "lift": SHEET,
+    "suction": SHEET,
+    "discharge": SHEET,
+    "pressure": SHEET,
+    "vapour": SHEET,
+    "needs": SHEET,
+    "lost": SUCT,
+    "short": ALERT,
+    "left": SUCT_TEXT,
+}
+"""Figures on them; ink where nothing stands here."""
+NAME_COLOUR: dict[str, str] = {"lost": SUCT, "short": ALERT}
+"""Names beside a column; ink where nothing stands here."""
+FIGURE_COLOUR: dict[str, str] = {"suction": SUCT, "lost": SUCT, "short": ALERT}
+"""Figures that stand beside a name."""
+
+TEXT_COLOUR: dict[str, str] = {
+    "flow": INK,
+    "head": INK,
+    "pump": PUMP,
+    "pump-note": PUMP,
+    "site": PIPE,
+    "site-note": PIPE,
+    "band": INK_2,
+    "broken": SUCT,
+    "crossing": INK,
+    "margin": SUCT,
+    "sentence": INK,
+    "short": ALERT,
+    "air": INK,
+    "air-note": INK_2,
+    "npsha": SUCT,
+    "npshr": PUMP,
+    "spare": INK,
+    "limit": SUCT,
+    "prime": ALERT,
+}
+"""Colours of the bench's words."""

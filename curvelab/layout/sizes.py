@@ -1,0 +1,120 @@
+"""Sizes of the page's pictures for its three widths. All in CSS pixels."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from enum import StrEnum
+
+
+class Width(StrEnum):
+    """How the page is laid out."""
+
+    WIDE = "wide"
+    MEDIUM = "medium"
+    NARROW = "narrow"
+
+
+def width_of(page_px: float) -> Width:
+    """The layout of a page that is ``page_px`` wide."""
+    if page_px >= 1200:
+        return Width.WIDE
+    return Width.MEDIUM if page_px >= 760 else Width.NARROW
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BenchSize:
+    """Frames of the bench: chart | ledger, gutter | spacer, strip | budget."""
+
+    axis: int
+    """Left of the three left frames, for the numbers of their axes."""
+    plot: int
+    """Width of the left frames as designed; the browser may give more or less."""
+    chart: int
+    gutter: int
+    strip: int
+    gap: int
+    """From the chart's edge to the first column."""
+    live: int
+    chalk: int
+    between: int
+    """Widths of the live column and of a chalked one, and what lies between two columns."""
+    ledger: int
+    """Width of the right frames."""
+    names: bool
+    """Whether names stand beside the columns (else they are in a table below)."""
+    heading: int
+    flow_tick: int
+    """Least distance of two numbers on the flow axis."""
+    sentence_below: bool
+    """Whether the sentence stands under the chart and not on it."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RunSize:
+    """Frame of the run."""
+
+    width: int
+    height: int
+    pump_x: int
+    """Where the pump stands, from the left."""
+    right: int
+    """Left free at the right for the tank's name and the flag's."""
+    least: int
+    """Below this height the heights are drawn larger than the lengths."""
+
+
+BENCH: dict[Width, BenchSize] = {
+    Width.WIDE: BenchSize(
+        axis=52,
+        plot=632,
+        chart=268,
+        gutter=54,
+        strip=94,
+        gap=40,
+        live=66,
+        chalk=62,
+        between=30,
+        ledger=390,
+        names=True,
+        heading=34,
+        flow_tick=55,
+        sentence_below=False,
+    ),
+    Width.MEDIUM: BenchSize(
+        axis=52,
+        plot=392,
+        chart=330,
+        gutter=54,
+        strip=118,
+        gap=24,
+        live=52,
+        chalk=46,
+        between=18,
+        ledger=262,
+        names=True,
+        heading=40,
+        flow_tick=50,
+        sentence_below=True,
+    ),
+    Width.NARROW: BenchSize(
+        axis=50,
+        plot=210,
+        chart=270,
+        gutter=54,
+        strip=104,
+        gap=14,
+        live=42,
+        chalk=32,
+        between=12,
+        ledger=102,
+        names=False,
+        heading=34,
+        flow_tick=55,
+        sentence_below=True,
+    ),
+}
+RUN: dict[Width, RunSize] = {
+    Width.WIDE: RunSize(width=832, height=150, pump_x=166, right=330, least=90),
+    Width.MEDIUM: RunSize(width=692, height=196, pump_x=138, right=130, least=90),
+    Width.NARROW: RunSize(width=350, height=216, pump_x=76, right=56, least=90),
+}
