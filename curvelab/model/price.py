@@ -1,0 +1,36 @@
+"""A price's record."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Annotated, Literal
+
+from curvelab.errors import Fault
+from curvelab.model.amount import Number
+from curvelab.model.kinds import Id, MaybeBore
+from curvelab.model.record import Sourced
+
+_MONEY = Number(0.0, 1e7)
+
+
+class Price(Sourced):
+    """What an item costs to hire. Currency and source are the file's."""
+
+    item: Id
+    """Id of a pump, a hose or a fitting."""
+    size: MaybeBore = None
+    per: Literal["each", "length", "ft", "m"] = "each"
+    day: Annotated[float | None, _MONEY] = None
+    week: Annotated[float | None, _MONEY] = None
+    currency: str = ""
+
+    def rules(self) -> Iterator[Fault]:
+        """A price for some time."""
+        yield from super().rules()
+        if self.day is None and self.week is None:
+            yield Fault("", "day", "is missing", "write day or week, a bare number in the file's currency")
+
+    @property
+    def key(self) -> str:
+        """``item``, or ``item size``: no two prices share it."""
+        return f"{self.item} {self.size.si * 1e3:.1f} mm" if self.size is not None else self.item
