@@ -60,7 +60,7 @@ def altitude_of(pressure_pa: ArrayLike) -> Floats:
     Returns
     -------
     array, shape (n,), or 0-d for a scalar
-        Geometric height; about -1440 to 9170, more than ``pressure_at`` takes. [m]
+        Geometric height; about -1440 to 9180, more than ``pressure_at`` takes. [m]
 
     Raises
     ------

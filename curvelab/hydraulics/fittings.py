@@ -31,8 +31,8 @@ CRANE_FRICTION_FACTORS: Final = {
     6.0: 0.015,
     8.0: 0.014,
 }
-"""f_T by nominal size in inches. [-] Crane TP-410 (2009), appendix A, as digitised in the library fluids. Older editions
-print up to 0.001 more."""
+"""f_T by nominal size in inches. [-] Crane TP-410 (2009), appendix A, as digitised in the library fluids. Older
+editions print up to 0.001 more (from memory)."""
 
 
 def contraction_k(beta: ArrayLike) -> Floats:
@@ -142,8 +142,9 @@ def crane_friction_factor(nominal_m: ArrayLike) -> Floats:
         index = int(np.argmax(far))
         value = float(inches.ravel()[index])
         place = f" at index {index}" if inches.ndim else ""
+        known = ", ".join(f"{size:g}" for size in sizes)
         raise DomainError(
-            f"nominal_m must be 1.5, 2, 2.5, 3, 4, 5, 6 or 8 inches (got {value:g}{place}); give the size, not the bore",
+            f"nominal_m must be one of {known} inches (got {value:g}{place}); give the size, not the bore",
             value=value * INCH,
             index=index if inches.ndim else None,
             limits=(float(sizes[0]) * INCH, float(sizes[-1]) * INCH),

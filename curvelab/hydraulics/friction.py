@@ -25,6 +25,9 @@ RE_TURBULENT: Final = 4000.0
 REYNOLDS: Final = (RE_TURBULENT, 1e8)
 """Reynolds numbers for which the Colebrook equation is solved here. [-]"""
 
+RE_LEAST: Final = 1e-6
+"""Least Reynolds number for which a friction factor is given; at no flow there is none. [-]"""
+
 RELATIVE_ROUGHNESS: Final = (0.0, 0.05)
 """Roughness over bore for which it is solved here. [-]"""
 
@@ -84,7 +87,7 @@ def friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) -> Float
     Parameters
     ----------
     reynolds : float or array, shape (n,)
-        Reynolds number. [-]  Valid: more than 0, to 1e8.
+        Reynolds number. [-]  Valid: 1e-6 to 1e8.
     relative_roughness : float or array, broadcast with ``reynolds``
         Height of the wall's roughness over bore. [-]  Valid: 0 to 0.05.
 
@@ -102,7 +105,9 @@ def friction_factor(reynolds: ArrayLike, relative_roughness: ArrayLike) -> Float
     ----------
     .. [1] C. F. Colebrook, 1939, as in ``colebrook``; 64/Re follows from the law of Hagen and Poiseuille.
     """
-    re = positive("reynolds", reynolds, REYNOLDS[1], hint="at no flow there is no friction factor; use gradient()")
+    re = require(
+        "reynolds", reynolds, RE_LEAST, REYNOLDS[1], hint="at no flow there is no friction factor; use gradient()"
+    )
     a = require("relative_roughness", relative_roughness, *RELATIVE_ROUGHNESS) / 3.7
     b = 2.51 / np.maximum(re, RE_TURBULENT)
     x = _refine(_inverse_root(a, b, np.log, np.sqrt), a, b, np.log)
