@@ -174,7 +174,7 @@ def show(si: float, quantity: Quantity, system: System, *, unit: bool = True) ->
         return _duration(si)
     chosen = display_unit(quantity, system, si)
     number = chosen.from_si(si)
-    text = _size_in(number) if chosen.written == "in" and quantity is Quantity.BORE else _plain(chosen.round(number))
+    text = _size_in(number) if chosen.written == "in" and quantity is Quantity.BORE else plain(chosen.round(number))
     return f"{text} {chosen.symbol}" if unit else text
 
 
@@ -199,20 +199,21 @@ def gallon_word(system: System) -> str:
     return {System.US: "US", System.METRIC: "", System.IMPERIAL: "imperial"}[system]
 
 
+def plain(number: float) -> str:
+    """A rounded number as it is printed: ``−`` for minus, commas between thousands, no trailing zeros."""
+    text = f"{number:,.5f}".rstrip("0").rstrip(".")
+    return (MINUS + text[1:] if text.startswith("-") else text) if text != "-0" else "0"
+
+
 def _finite(si: float) -> None:
     if not math.isfinite(si):
         raise DomainError(f"only a finite number can be shown (got {si})", value=si)
 
 
-def _plain(number: float) -> str:
-    text = f"{number:,.5f}".rstrip("0").rstrip(".")
-    return (MINUS + text[1:] if text.startswith("-") else text) if text != "-0" else "0"
-
-
 def _size_in(number: float) -> str:
     eighths = round(number * 8)
     if abs(number * 8 - eighths) > 1e-3 or not 0 <= number < 10:
-        return _plain(round(_three_figures(number), 2))
+        return plain(round(_three_figures(number), 2))
     whole, mark = divmod(eighths, 8)
     return f"{whole or ''}{_MARKS[mark]}" or "0"
 
@@ -220,13 +221,13 @@ def _size_in(number: float) -> str:
 def _duration(seconds: float) -> str:
     sign, seconds = (MINUS, -seconds) if seconds < 0 else ("", seconds)
     if seconds < 120:
-        return f"{sign}{_plain(round(seconds))} s"
+        return f"{sign}{plain(round(seconds))} s"
     if seconds < 90 * 60:
         minutes = seconds / 60
-        return f"{sign}{_plain(round(minutes, 1 if minutes < 10 else 0))} min"
+        return f"{sign}{plain(round(minutes, 1 if minutes < 10 else 0))} min"
     hours, minutes = divmod(round(seconds / 300) * 5, 60)
     if hours >= 100:
-        return f"{sign}{_plain(_three_figures(seconds / 3600))} h"
+        return f"{sign}{plain(_three_figures(seconds / 3600))} h"
     return f"{sign}{hours} h {minutes} min" if minutes else f"{sign}{hours} h"
 
 

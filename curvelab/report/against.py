@@ -1,0 +1,182 @@
+"""What changed against a chalked setup. Differences are those of the printed figures."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Final
+
+from curvelab.model.setup import Setup
+from curvelab.report.changed import Change, changes, hose_words
+from curvelab.report.rounded import Figure, Rounded, rounded
+from curvelab.report.words import LONGEST, Said, delivers
+from curvelab.studies.result import Result, State
+from curvelab.units import System
+
+NOTHING_CHALKED: Final = "Chalk this, then change something: both stay in view."
+_HOSE: Final = ("size", "bore", "hose", "roughness", "abreast")
+_FRICTION: Final = ("suction", "discharge", "leaving", "pressure")
+_WHY_NONE: Final = {State.NO_LIFT: "it couldn’t lift that high", State.NO_PRIME: "it wouldn’t prime"}
+_CARRIES: Final = (
+    (0.93, "less water"),
+    (1.08, "as much water"),
+    (1.35, "more water"),
+    (1.7, "half as much water again"),
+    (2.0, "nearly twice the water"),
+)
+"""How much the now hose carries, up to a ratio of flows; beyond the last, more than twice the water."""
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """A setup with its result and figures."""
+
+    setup: Setup
+    result: Result
+    figures: Rounded
+
+
+def see(setup: Setup, result: Result, system: System) -> Seen:
+    """The three together."""
+    return Seen(setup, result, rounded(result, system))
+
+
+def against(now: Seen, chalked: Sequence[Seen], letters: str = "ABC") -> Said:
+    """What changed against what is chalked, in one block of words."""
+    if not chalked:
+        return Said("", NOTHING_CHALKED)
+    if len(chalked) > 1:
+        return _against_several(now, chalked, letters)
+    then = chalked[0]
+    lead = f"{_difference(now, then, unit=True)}."
+    if not delivers(then.result):
+        why = _WHY_NONE.get(then.result.state)
+        return Said(lead, f"{letters[0]} gives none: {why}." if why else f"{letters[0]} gives none.")
+    if not delivers(now.result):
+        return Said(lead, "Now nothing comes.")
+    changed = changes(now.setup, then.setup, now.figures.system)
+    if _is_hose(changed):
+        return Said(lead, _hoses(now, then))
+    return Said(lead, _fields(changed, len(lead)))
+
+
+def title(now: Seen, chalked: Sequence[Seen], letters: str = "ABC") -> str:
+    """Head over those words: ``Against A, 2 in hose``."""
+    if not chalked:
+        return "To compare"
+    if len(chalked) > 1:
+        names = list(letters[: len(chalked)])
+        return f"Against {', '.join(names[:-1])} and {names[-1]}"
+    name = chalk_name(chalked[0], now)
+    return f"Against {letters[0]}, {name}" if name else f"Against {letters[0]}"
+
+
+def chalk_name(then: Seen, now: Seen) -> str:
+    """What marks a chalked setup beside the present one: ``2 in hose``, ``lift 12 ft``; empty where nothing does."""
+    changed = changes(then.setup, now.setup, then.figures.system)
+    if not changed:
+        return ""
+    if _is_hose(changed):
+        return hose_words(then.setup.discharge.leg, then.figures.system)
+    first = changed[0]
+    name = f"{first.label} {first.now or 'none'}"
+    return name if len(changed) == 1 else f"{name} and more"
+
+
+def gain(now: Seen, then: Seen) -> str:
+    """The gain drawn along the foot of the chart: ``+105 gal/min``; empty where there is none."""
+    difference = _flow_difference(now, then)
+    if not difference.number:
+        return ""
+    return f"+{difference}" if difference.number > 0 else str(difference)
+
+
+def ledger_note(now: Seen, then: Seen, letter: str = "A") -> tuple[str, str, str] | None:
+    """Where the columns differ most: (``ledger`` or ``budget``, item, ``16 ft less than A``).
+
+    The friction part of the ledger that differs most; of the budget, lift among it, when the suction is starved.
+    """
+    starved = now.result.state is State.CAVITATING
+    mine, theirs = (now.figures.budget, then.figures.budget) if starved else (now.figures.ledger, then.figures.ledger)
+    items = ("lift", "suction") if starved else _FRICTION
+    zero = Figure(0.0, now.figures.total.unit)
+    found = {item: mine.get(item, zero).minus(theirs.get(item, zero)) for item in items if item in mine}
+    if not found or not (delivers(now.result) and delivers(then.result)):
+        return None
+    item = max(found, key=lambda name: abs(found[name].number))
+    if not found[item].number:
+        return None
+    return ("budget" if starved else "ledger"), item, f"{found[item].size} {_more(found[item])} than {letter}"
+
+
+def _flow_difference(now: Seen, then: Seen) -> Figure:
+    mine, theirs = (now.figures.flow_of(seen.result.flow_m3_s or 0.0) for seen in (now, then))
+    return mine.minus(theirs)
+
+
+def _more(difference: Figure) -> str:
+    return "more" if difference.number > 0 else "less"
+
+
+def _difference(now: Seen, then: Seen, *, unit: bool) -> str:
+    difference = _flow_difference(now, then)
+    if not difference.number:
+        return "No more, no less"
+    about = "About " if State.CAVITATING in (now.result.state, then.result.state) and unit else ""
+    size = str(difference.size) if unit else difference.size.text
+    return f"{about}{size} {_more(difference)}"
+
+
+def _is_hose(changed: Sequence[Change]) -> bool:
+    parts = [change.path.split(".") for change in changed]
+    size = any(part[-1] in ("size", "bore", "abreast") for part in parts)
+    return size and all(part[:2] == ["discharge", "leg"] and part[-1] in _HOSE for part in parts)
+
+
+def _hoses(now: Seen, then: Seen) -> str:
+    mine, theirs = (hose_words(seen.setup.discharge.leg, now.figures.system) for seen in (now, then))
+    if mine == theirs:
+        mine, theirs = "hose now", "hose then"
+    took, takes = (_discharge(seen).text for seen in (then, now))
+    short = mine.removesuffix(" hose")
+    ratio = (now.result.flow_m3_s or 0.0) / (then.result.flow_m3_s or 1.0)
+    carries = next((words for up_to, words in _CARRIES if ratio <= up_to), "more than twice the water")
+    verb, verb_now = ("takes" if "hoses" not in name else "take" for name in (theirs, mine))
+    carry = "carries" if verb_now == "takes" else "carry"
+    took = f"{took} {now.figures.total.unit}"
+    return f"The {theirs} {verb} {took} of the pump’s head; the {short} {verb_now} {takes}, and {carry} {carries}."
+
+
+def _discharge(seen: Seen) -> Figure:
+    return seen.figures.ledger.get("discharge", Figure(0.0, seen.figures.total.unit))
+
+
+def _fields(changed: Sequence[Change], used: int) -> str:
+    if not changed:
+        return "Nothing in the setup has changed."
+    if len(changed) == 1:
+        return f"{changed[0].text}."
+    labels = [change.label for change in changed]
+    for count in range(len(labels), 0, -1):
+        more = f" and {len(labels) - count} more" if count < len(labels) else ""
+        text = f"Changed: {', '.join(labels[:count])}{more}."
+        if len(text) + used + 1 <= LONGEST:
+            return text
+    return f"{len(labels)} things have changed."
+
+
+def _against_several(now: Seen, chalked: Sequence[Seen], letters: str) -> Said:
+    leads = [
+        f"{_difference(now, then, unit=place == 0)} than {letter}"
+        if _flow_difference(now, then).number
+        else f"as much as {letter}"
+        for place, (then, letter) in enumerate(zip(chalked, letters, strict=False))
+    ]
+    lead = ", ".join(leads)
+    lead = f"{lead[:1].upper()}{lead[1:]}."
+    same = all(_is_hose(changes(now.setup, then.setup, now.figures.system)) for then in chalked)
+    if not same or not all(delivers(seen.result) for seen in (now, *chalked)):
+        return Said(lead, "")
+    took = [_discharge(then).text for then in chalked]
+    listed = f"{', '.join(took[:-1])} and {took[-1]} {now.figures.total.unit}"
+    return Said(lead, f"Their hoses take {listed} of the pump’s head; this one takes {_discharge(now).text}.")
