@@ -32,6 +32,8 @@ class Counts(Mapping[str, int]):
         return self._hash
 
     def __eq__(self, other: object) -> bool:
+        if isinstance(other, Counts):
+            return self._counts == other._counts
         return isinstance(other, Mapping) and self._counts == dict(cast("Mapping[str, int]", other))
 
     def __repr__(self) -> str:

@@ -64,12 +64,9 @@ class Fitting(Record):
         """It stands in the water, at the end of the suction hose."""
         return self.where == "suction-end"
 
-    def sized(self, size_m: float, *, nearest: bool) -> FittingSize | None:
-        """Its own entry for a nominal bore [m], to a thousandth or the nearest; ``None`` where ``k`` holds for all."""
-        if not self.size:
-            return None
-        best = min(self.size, key=lambda s: abs(s.size.si - size_m))
-        return best if nearest or abs(best.size.si - size_m) <= 1e-3 * size_m else None
+    def sized(self, size_m: float) -> FittingSize | None:
+        """Its own entry nearest a nominal bore [m]; ``None`` where one ``k`` holds for all."""
+        return min(self.size, key=lambda s: abs(s.size.si - size_m)) if self.size else None
 
     def stocked(self, size_m: float) -> bool:
         """Whether it comes in that nominal bore [m]."""

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from itertools import pairwise
 from typing import Annotated, Literal
 
@@ -11,7 +10,7 @@ import numpy as np
 from pydantic import Field
 
 from curvelab.errors import Fault
-from curvelab.hydraulics.constants import REFERENCE_TEMPERATURE_K
+from curvelab.hydraulics.constants import REFERENCE_TEMPERATURE_K, Floats
 from curvelab.model.amount import Amount
 from curvelab.model.kinds import (
     LINE_MASS,
@@ -97,16 +96,13 @@ class Hose(Record):
         """The size of that nominal bore, to a thousandth; ``None`` where there is none."""
         return next((s for s in self.size if abs(s.size.si - size_m) <= 1e-3 * size_m), None)
 
-    def pressure_share(self, temperature_k: float) -> float:
-        """Share of the working pressure left at a temperature [K]: straight between those stated, the last holds on."""
-        return _share(self.derate, temperature_k) if self.derate else 1.0
-
-
-@lru_cache(maxsize=4096)
-def _share(derate: tuple[Derate, ...], temperature_k: float) -> float:
-    kelvin = [d.temperature.si for d in derate]
-    share = [d.share for d in derate]
-    if kelvin[0] > REFERENCE_TEMPERATURE_K:  # ratings are stated at 20 °C
-        kelvin.insert(0, REFERENCE_TEMPERATURE_K)
-        share.insert(0, 1.0)
-    return float(np.interp(temperature_k, kelvin, share))
+    def pressure_share(self, temperature_k: Floats) -> Floats:
+        """Share of the working pressure left at temperatures [K]: straight between those stated, the last holds on."""
+        if not self.derate:
+            return np.ones_like(temperature_k)
+        kelvin = [step.temperature.si for step in self.derate]
+        share = [step.share for step in self.derate]
+        if kelvin[0] > REFERENCE_TEMPERATURE_K:  # ratings are stated at 20 °C
+            kelvin.insert(0, REFERENCE_TEMPERATURE_K)
+            share.insert(0, 1.0)
+        return np.interp(temperature_k, kelvin, share)

@@ -32,5 +32,10 @@ class Price(Sourced):
 
     @property
     def key(self) -> str:
-        """``item``, or ``item size``: no two prices share it."""
-        return f"{self.item} {self.size.si * 1e3:.1f} mm" if self.size is not None else self.item
+        """What no two prices share."""
+        return self.item if self.size is None else self.key_of(self.item, self.size.si)
+
+    @staticmethod
+    def key_of(item: str, size_m: float) -> str:
+        """Key of an item in a nominal size [m]."""
+        return f"{item} {size_m * 1e3:.1f} mm"

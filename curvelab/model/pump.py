@@ -13,16 +13,13 @@ from pydantic import Field
 from curvelab.errors import Fault, InputError
 from curvelab.model.amount import Amount
 from curvelab.model.kinds import (
-    BORE,
     DAY,
     FLOW,
     FUEL,
-    HEIGHT,
     LENGTH,
     POWER,
     RATIO,
     ROTATION,
-    SOME_FLOW,
     SPECIFIC_FUEL,
     TIME,
     VOLUME,
@@ -39,6 +36,7 @@ from curvelab.model.points import EfficiencyPoints, HeadPoints, NpshrPoints, Pow
 from curvelab.model.reading import inside, read_table
 from curvelab.model.record import Record
 from curvelab.model.section import Section
+from curvelab.model.suctiontests import SuctionTest, npshr_of_tests
 
 FORMAT: Final = "curvelab-pump/1"
 
@@ -59,21 +57,6 @@ class Engine(Section):
     tank: Annotated[Amount | None, FUEL] = None
     source: MaybeWords = None
     estimate: YesNo = False
-
-
-class SuctionTest(Section):
-    """The flow at which the curve drops away at one suction lift, as some sheets give it."""
-
-    lift: Annotated[Amount, HEIGHT]
-    flow: Annotated[Amount, SOME_FLOW]
-    hose_bore: Annotated[Amount | None, BORE] = None
-    hose_length: Annotated[Amount | None, LENGTH] = None
-
-    def rules(self) -> Iterator[Fault]:
-        """A test hose has a bore and a length."""
-        if (self.hose_bore is None) != (self.hose_length is None):
-            missing = "hose_length" if self.hose_length is None else "hose_bore"
-            yield Fault("", missing, "is missing", "a test hose has both a bore and a length")
 
 
 class ReturnTest(Section):
@@ -134,18 +117,27 @@ class Pump(Record):
     def rules(self) -> Iterator[Fault]:
         """One way of saying each thing, and suction tests that fall."""
         yield from super().rules()
+        for liquid in self.carries:
+            if liquid in self.never:
+                yield Fault("", "carries", f'"{liquid}" stands in never too', "write it in one of the two")
         if self.efficiency is not None and self.power is not None:
             yield Fault("", "power", "stands beside efficiency", "write one of the two; each gives the other")
         if self.npshr is not None and self.suction_test:
             yield Fault("", "suction_test", "stands beside npshr", "write one of the two")
+        yield from self._tests_fall()
+
+    def _tests_fall(self) -> Iterator[Fault]:
         if len(self.suction_test) == 1:
             yield Fault("", "suction_test", "stands alone", "flows at two lifts at least, or none")
         for place, (a, b) in enumerate(pairwise(self.suction_test)):
             if not (a.lift.si - b.lift.si) * (a.flow.si - b.flow.si) < 0.0:
                 got = f'"{b.flow.text}" at "{b.lift.text}" after "{a.flow.text}" at "{a.lift.text}"'
                 yield Fault("", f"suction_test.{place + 1}.flow", got, "a greater lift lets less through")
-        for liquid in set(self.carries) & set(self.never):
-            yield Fault("", "carries", f'"{liquid}" stands in never too', "write it in one of the two")
+                return
+        if self.suction_test and not (npshr_of_tests(self.suction_test)[1] > 0.0).all():
+            yield Fault(
+                "", "suction_test", "leaves the pump no suction head at all", "check lifts, flows and test hose"
+            )
 
 
 def read_pump(name: str, folder: Path | None) -> Pump:

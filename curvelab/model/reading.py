@@ -52,7 +52,7 @@ def parse_table(text: str, *, where: str = "") -> dict[str, Any]:
         raise _error(where, f"line {deep}", "nested too deep", f"no format here goes deeper than {DEEPEST}")
     try:
         return tomllib.loads(text)
-    except ValueError as error:  # TOMLDecodeError is one; so is a whole number of too many digits
+    except (ValueError, RecursionError) as error:  # a syntax error is a ValueError; so is a number of too many digits
         raise _syntax(text, str(error), where) from None
 
 
@@ -150,11 +150,17 @@ def _too_deep(text: str) -> int:
 def _after_string(text: str, quote: str, start: int) -> int:
     """Where the string that opens at ``start`` ends, the end of the text where it never does."""
     mark = quote * 3 if text.startswith(quote * 3, start) else quote
-    place = start + len(mark)
+    opened = place = start + len(mark)
     while (end := text.find(mark, place)) >= 0:
-        slashes = end - len(text[:end].rstrip("\\")) if quote == '"' and text[end - 1] == "\\" else 0
-        if slashes % 2 == 0:
-            return end + len(mark)
+        slash = end
+        while quote == '"' and slash > opened and text[slash - 1] == "\\":
+            slash -= 1
+        if (end - slash) % 2 == 0:
+            end += len(mark)
+            spare = 2 if len(mark) == 3 else 0  # up to two quotes may stand before the closing three
+            while spare and text.startswith(quote, end):
+                end, spare = end + 1, spare - 1
+            return end
         place = end + 1
     return len(text)
 

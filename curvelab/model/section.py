@@ -114,8 +114,7 @@ class _under:  # noqa: N801 - reads as a word where it is used
 
     def __exit__(self, kind: object, error: BaseException | None, trace: object) -> None:
         if isinstance(error, InputError):
-            faults = (Fault(f.where, _join(self._name, f.field), f.got, f.right) for f in error.faults)
-            raise type(error)(faults) from None
+            raise type(error)(_below(fault, self._name) for fault in error.faults) from None
 
 
 def _value_changed(
@@ -229,12 +228,16 @@ def _faults(detail: ErrorDetails, owner: type[Section], start: tuple[str, ...], 
         return  # items that are wrong themselves count as none: they have their own faults
     inner = detail.get("ctx", {}).get("error")
     if isinstance(inner, InputError):
-        for fault in inner.faults:
-            yield Fault(fault.where, _join(place, fault.field), fault.got, fault.right)
+        yield from (_below(fault, place) for fault in inner.faults)
         return
     table = _section_at(owner, path[:-1])
     name = str(path[-1]) if path else ""
     yield Fault("", place, *_words(detail, table, name))
+
+
+def _below(fault: Fault, place: str) -> Fault:
+    """The fault seen from the table above; one of another file keeps its own path."""
+    return fault if fault.where else Fault("", _join(place, fault.field), fault.got, fault.right)
 
 
 def _words(detail: ErrorDetails, table: type[Section] | None, name: str) -> tuple[str, str]:
