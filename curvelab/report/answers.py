@@ -153,11 +153,17 @@ def stations(figures: Rounded) -> dict[str, Station]:
 
 
 def over_rated(result: Result, system: System) -> str:
-    """``65 ft of hose could see up to 53 psi if the end is shut; it is rated 50``; empty where no hose could."""
+    """``65 ft of hose could see up to 53 psi if the end is shut; it is rated 50.``; empty where no hose could."""
+    parts = over_rated_parts(result, system)
+    return f"{' '.join(parts)}." if parts else ""
+
+
+def over_rated_parts(result: Result, system: System) -> tuple[str, ...]:
+    """That sentence in its two lines, without the full stop; none where no hose could."""
     if not result.over_rated:
-        return ""
+        return ()
     length, could, rated = _over_rated_figures(result, system)
-    return f"{length} of hose could see up to {could} if the end is shut; it is rated {rated}."
+    return f"{length} of hose could see up to {could}", f"if the end is shut; it is rated {rated}"
 
 
 def keep_open(result: Result, system: System) -> str:

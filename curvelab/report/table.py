@@ -86,7 +86,10 @@ def _parts(figures: Rounded, setup: Setup) -> str:
     blocks: list[str] = []
     for title, parts, total in columns:
         number, rest = total.split(" ", 1)
-        rows = [f"{_on_point(f.text, width)}  {item_name(item, result, setup)}" for item, f in parts.items()]
+        rows = [
+            f"{_on_point(f.text, width)}  {item_name(item, result, setup)}{', helps' if f.number < 0 else ''}"
+            for item, f in parts.items()
+        ]
         blocks.append("\n".join([title, *rows, f"{_on_point(number, width)}  {rest}"]))
     return "\n\n".join(blocks)
 
