@@ -7,14 +7,17 @@ from __future__ import annotations
 
 import math
 from dataclasses import replace
+from pathlib import Path
 
 import hypothesis.strategies as st
 import numpy as np
+import pytest
 from hypothesis import given, settings
 
+import curvelab
 from curvelab.hydraulics.kernel import solve
 from curvelab.hydraulics.solution import Outcome, Solution
-from tests.speed import reference
+from tests.speed import reference, second_reader
 from tests.speed.bridge import plan_of_cases
 from tests.speed.case import Answer, Case, Hose, Outlet, Pump
 
@@ -152,3 +155,19 @@ def test_drawn_setups_by_two_routes(drawn: list[Case]):
             at = int(solution.point[row])
             assert math.isclose(solution.route.distance_m[row, at], answer.governs.distance, abs_tol=1e-9), case
             assert math.isclose(solution.route.height_m[row, at], answer.governs.height, abs_tol=1e-9), case
+
+
+SETUPS = sorted((second_reader.DATA / "setups").glob("*.toml"))
+
+
+@pytest.mark.parametrize("path", SETUPS, ids=lambda path: path.stem)
+def test_the_demo_by_two_routes(path: Path):
+    """From the file to the answer with nothing shared: other reader, other water, other friction, other root finder."""
+    result = curvelab.solve(curvelab.load_setup(path))
+    answer = reference.solve(second_reader.case_of(path))
+    assert result.state == answer.state
+    for theirs, (ours, _) in ALIKE.items():
+        expected = getattr(answer, theirs)
+        wanted = None if expected is None else pytest.approx(expected, rel=1e-3, abs=1e-6)
+        assert getattr(result, ours) == wanted, ours
+    assert answer.governs is None or result.governing_point.height_m == pytest.approx(answer.governs.height)
