@@ -97,19 +97,19 @@ def over_rated_of(plan: Plan, s: Solution) -> tuple[OverRated, ...]:
     weight, top = float(plan.density_kg_m3[0]) * G, _top(plan)
     ends = np.cumsum(plan.discharge.length_m[0])
     corners = np.unique(np.concatenate([[0.0], ends, route_nodes(plan)[0][0]]))
-    heights = heights_at(plan, corners[None, :])[0]
+    heights = heights_at(plan, corners[None, :])[0].tolist()
     found: list[OverRated] = []
     for left in range(corners.size - 1):
         a, b = float(corners[left]), float(corners[left + 1])
         leg = int(np.searchsorted(ends, b - 1e-9))
         rating = float(plan.discharge.rating_pa[0, min(leg, ends.size - 1)])
-        bound = weight * (top - heights[left : left + 2])
-        if bound.max() <= rating:
+        first, last = weight * (top - heights[left]), weight * (top - heights[left + 1])
+        worst = max(first, last)
+        if worst <= rating:
             continue
-        over = (bound - rating) / np.where(bound[1] != bound[0], bound[1] - bound[0], 1.0)
-        crosses = a - over[0] * (b - a)
-        start, end = (a if bound[0] > rating else crosses), (b if bound[1] > rating else crosses)
-        stretch = OverRated(leg=leg, from_m=start, to_m=end, pressure_pa=float(bound.max()), rating_pa=rating)
+        crosses = a + (b - a) * (rating - first) / (last - first) if last != first else a
+        start, end = (a if first > rating else crosses), (b if last > rating else crosses)
+        stretch = OverRated(leg=leg, from_m=start, to_m=end, pressure_pa=worst, rating_pa=rating)
         _join(found, stretch)
     return tuple(found)
 

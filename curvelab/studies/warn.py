@@ -15,7 +15,7 @@ from curvelab.model.setup import Setup
 from curvelab.studies.result import Warn
 from curvelab.units import Quantity, show
 
-FAST_SUCTION_M_S: Final = 1.8
+FAST_SUCTION_M_S: Final = 6 * 0.3048
 """Speed in the suction hose past which a warning stands, 6 ft/s. [m/s] Hydraulic design handbook, section 5.7.2.2: 4 to
 6 ft/s most common in pump suctions."""
 SLOW_GRIT_M_S: Final = 0.91
@@ -66,7 +66,9 @@ def warnings_of(setup: Setup, catalogue: Catalogue, plan: Plan, solution: Soluti
     name = catalogue.liquids[setup.site.liquid].name
     case = _Case(setup, pump, name, plan, solution)
     return tuple(
-        Warn(code=code, text=TEXTS[code].format(**figures)) for code, check in _CHECKS.items() for figures in check(case)
+        Warn(code=code, text=TEXTS[code].format(**figures))
+        for code, check in _CHECKS.items()
+        for figures in check(case)
     )
 
 
@@ -183,5 +185,3 @@ _CHECKS: Final[dict[str, Callable[[_Case], Iterator[_Figures]]]] = {
 
 CODES: Final = tuple(_CHECKS)
 """Every warning code."""
-
-

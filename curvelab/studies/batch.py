@@ -1,0 +1,75 @@
+"""Many variants of a setup in one call of the kernel, those that can't lie as described left out."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+
+import numpy as np
+from numpy.typing import NDArray
+
+from curvelab.hydraulics import kernel
+from curvelab.hydraulics.plan import Plan
+from curvelab.hydraulics.rules import refusals
+from curvelab.hydraulics.solution import Outcome, Solution
+from curvelab.studies.columns import Columns
+
+Floats = NDArray[np.float64]
+
+REFUSED = "refused"
+"""State of a row that a file would not be allowed to describe."""
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Batch:
+    """Rows solved together. ``solution`` holds only those that are not ``refused``, in their order."""
+
+    refused: NDArray[np.bool_]
+    solution: Solution | None
+
+    @classmethod
+    def of(cls, plan: Plan) -> Batch:
+        """Solve the rows of a plan that keep the rules."""
+        refused = refusals(plan).refused
+        if refused.all():
+            return cls(refused, None)
+        return cls(refused, kernel.solve(plan.take(np.flatnonzero(~refused)) if refused.any() else plan))
+
+    def column(self, name: str) -> Floats:
+        """A number of every row; NaN where refused."""
+        return self._spread(getattr(self.solution, name) if self.solution else np.empty(0), np.nan)
+
+    @property
+    def sound(self) -> NDArray[np.bool_]:
+        """Rows that run with the margin kept."""
+        outcome = self.solution.outcome if self.solution else np.empty(0)
+        return self._spread(outcome == Outcome.SOUND, fill=False)
+
+    @property
+    def outcome(self) -> NDArray[np.int64]:
+        """State of every row, −1 where refused."""
+        return self._spread(self.solution.outcome if self.solution else np.empty(0), -1).astype(np.int64)
+
+    @property
+    def over_rated(self) -> NDArray[np.bool_]:
+        """Rows with hose that could see more than its rating."""
+        return self._spread(self.solution.over_rated if self.solution else np.empty(0), fill=False)
+
+    @property
+    def columns(self) -> Columns:
+        """Every number of every row, the state ``refused`` among them."""
+        rows = self.refused.size
+        if self.solution is None:
+            nothing = np.full(rows, np.nan)
+            numbers = {f.name: nothing for f in fields(Columns) if f.name != "state"}
+            return Columns(state=np.full(rows, REFUSED), **numbers)
+        good = Columns.of(self.solution)
+        numbers = {f.name: self._spread(getattr(good, f.name), np.nan) for f in fields(Columns) if f.name != "state"}
+        return Columns(state=self._spread(good.state, REFUSED), **numbers)
+
+    def _spread(self, values: NDArray, fill: object) -> NDArray:  # type: ignore[type-arg]
+        if not self.refused.any():
+            return values
+        kind = np.result_type(values.dtype, np.array(fill).dtype) if values.size else np.array(fill).dtype
+        out = np.full(self.refused.shape, fill, dtype=kind)
+        out[~self.refused] = values
+        return out

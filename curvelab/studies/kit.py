@@ -1,0 +1,100 @@
+"""What a setup costs to hire and weighs empty, and hose counted in the lengths that a yard has."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from typing import Final, NamedTuple
+
+from curvelab.model.catalogue import Catalogue
+from curvelab.model.hose import HoseSize
+from curvelab.model.hoseline import Leg
+from curvelab.model.price import Price
+from curvelab.model.setup import Setup
+from curvelab.units import Quantity, System, show
+
+_SLACK: Final = 1e-6
+_FOOT: Final = 0.3048
+
+
+class Kit(NamedTuple):
+    """Hire for a day, in the price list's currency, and mass without water; ``None`` where a part has no price or weight."""
+
+    cost_day: float | None
+    mass_kg: float | None
+
+    def __sub__(self, other: Kit) -> Kit:
+        return Kit(_less(self.cost_day, other.cost_day), _less(self.mass_kg, other.mass_kg))
+
+    def plus(self, other: Kit) -> Kit:
+        """Both together."""
+        return Kit(_both(self.cost_day, other.cost_day), _both(self.mass_kg, other.mass_kg))
+
+
+def kit_of(setup: Setup, catalogue: Catalogue) -> Kit:
+    """Pump, hose and fittings of a setup."""
+    total = pump_kit(setup, catalogue)
+    for leg in (*setup.suction.leg, *setup.discharge.leg):
+        total = total.plus(leg_kit(leg, catalogue))
+    return total
+
+
+def pump_kit(setup: Setup, catalogue: Catalogue) -> Kit:
+    """The pump alone. A pump written out in the setup has no price."""
+    record = setup.pump.record or catalogue.pumps[setup.pump.id or ""]
+    price = catalogue.price(setup.pump.id or "") if setup.pump.record is None else None
+    return Kit(price.day if price else None, record.mass.si if record.mass else None)
+
+
+def leg_kit(leg: Leg, catalogue: Catalogue) -> Kit:
+    """A leg's hoses and those of its fittings that have a price. A fitting without one comes with the hose."""
+    if leg.hose is None or leg.size is None:
+        return Kit(None, None)
+    size = catalogue.hoses[leg.hose].sized(leg.size.si)
+    price = catalogue.price(leg.hose, leg.size.si)
+    cost = None if price is None or price.day is None else price.day * _pieces(price, size, leg.length.si) * leg.abreast
+    mass = size.mass.si * leg.length.si * leg.abreast if size and size.mass else None
+    for fitting, count in leg.fittings.items():
+        extra = catalogue.price(fitting, leg.size.si)
+        if extra and extra.day is not None and cost is not None:
+            cost += extra.day * count
+    return Kit(cost, mass)
+
+
+def stock_lengths(leg: Leg, catalogue: Catalogue) -> tuple[float, ...]:
+    """Lengths that the yard has of a leg's hose, rising; empty for a hose written out. [m]"""
+    if leg.hose is None or leg.size is None:
+        return ()
+    size = catalogue.hoses[leg.hose].sized(leg.size.si)
+    return tuple(sorted(length.si for length in size.lengths)) if size else ()
+
+
+def in_lengths(length_m: float, stock: Sequence[float], system: System) -> str:
+    """The most hose of whole lengths within ``length_m``: "8 lengths of 100 ft and one of 25 ft"; empty where none fits."""
+    parts: list[str] = []
+    left = length_m * (1.0 + _SLACK)
+    for piece in sorted(stock, reverse=True):
+        count = int(left / piece)
+        left -= count * piece
+        if count:
+            one = show(piece, Quantity.LENGTH, system)
+            what = "one" if parts else "one length"
+            parts.append(f"{what} of {one}" if count == 1 else f"{count} lengths of {one}")
+    return " and ".join(parts)
+
+
+def _pieces(price: Price, size: HoseSize | None, length_m: float) -> float:
+    if price.per == "ft":
+        return length_m / _FOOT
+    if price.per == "m":
+        return length_m
+    longest = max((length.si for length in size.lengths), default=length_m) if size else length_m
+    return max(1, math.ceil(length_m / longest - _SLACK))
+
+
+def _less(a: float | None, b: float | None) -> float | None:
+    return None if a is None or b is None else a - b
+
+
+def _both(a: float | None, b: float | None) -> float | None:
+    return None if a is None or b is None else a + b
