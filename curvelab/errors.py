@@ -18,10 +18,11 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from difflib import get_close_matches
-from typing import Self
+from math import isinf
+from typing import TYPE_CHECKING, Self
 
-import numpy as np
-from numpy.typing import ArrayLike
+if TYPE_CHECKING:
+    from numpy.typing import ArrayLike
 
 ECHO_LIMIT = 60
 """Most characters of anything repeated from the outside. [-]"""
@@ -145,6 +146,8 @@ def require(name: str, values: ArrayLike, low: float, high: float, *, hint: str 
     hint : str
         What to do instead.
     """
+    import numpy as np  # here, so that a command line can complain without loading it
+
     array = np.asarray(values, dtype=np.float64)
     bad = ~((array >= low) & (array <= high) & np.isfinite(array))
     if not bad.any():
@@ -157,10 +160,10 @@ def require(name: str, values: ArrayLike, low: float, high: float, *, hint: str 
 
 
 def _limits_in_words(low: float, high: float) -> str:
-    if np.isinf(low) and np.isinf(high):
+    if isinf(low) and isinf(high):
         return "be finite"
-    if np.isinf(high):
+    if isinf(high):
         return f"be {low:g} or more"
-    if np.isinf(low):
+    if isinf(low):
         return f"be {high:g} or less"
     return f"lie between {low:g} and {high:g}"

@@ -1,0 +1,161 @@
+"""The command ``curvelab``.
+
+Exit codes: 0 answered; 1 the answer is no-lift or no-prime (printed all the same); 2 bad input, one line a fault.
+Whatever a command needs it imports when it runs, so that ``--help`` comes at once.
+"""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import asdict
+from pathlib import Path
+from typing import IO, Any, Final, NoReturn
+
+import click
+
+from curvelab import __version__
+from curvelab.errors import CurvelabError, Fault, InputError, echo
+
+ANSWERED: Final = 0
+NOTHING_FLOWS: Final = 1
+BAD_INPUT: Final = 2
+INTERRUPTED: Final = 130  # as a shell counts it: 128 and the signal's number
+NOBODY_READS: Final = 141
+
+_json_option = click.option("--json", "as_json", is_flag=True, help="Print one object: SI, units in the names.")
+
+
+@click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
+@click.version_option(__version__, message="curvelab %(version)s")
+@click.pass_context
+def commands(context: click.Context) -> None:
+    """What a portable pump will do on a site: flow, head, suction, and why."""
+    if context.invoked_subcommand is None:
+        click.echo(context.get_help())
+
+
+@commands.command()
+@click.argument("file", type=Path)
+@_json_option
+def solve(file: Path, *, as_json: bool) -> int:
+    """Answer FILE, a setup: what flows, what limits it, what to watch."""
+    from curvelab.model.files import load_setup
+    from curvelab.studies.result import State
+    from curvelab.studies.solve import solve as answer
+
+    setup = load_setup(file)
+    try:
+        result = answer(setup)
+    except InputError as error:
+        raise error.at(where=str(file)) from None
+    if as_json:
+        _print_json(result.to_dict())
+    else:
+        from curvelab.report.table import table_of
+
+        click.echo(table_of(setup, result))
+    return NOTHING_FLOWS if result.state in (State.NO_LIFT, State.NO_PRIME) else ANSWERED
+
+
+@commands.command()
+@click.argument("paths", type=Path, nargs=-1, required=True, metavar="FILE|FOLDER...")
+@_json_option
+def check(paths: tuple[Path, ...], *, as_json: bool) -> int:
+    """Read data files of any kind, and those in folders, and say what is wrong with them."""
+    from curvelab.model.catalogue import check_file
+
+    found = {str(path): check_file(path) for path in _data_files(paths)}
+    faults = [fault for of_file in found.values() for fault in of_file]
+    for fault in faults:
+        _complain(fault.line())
+    good = [echo(name) for name, of_file in found.items() if not of_file]
+    if as_json:
+        safe = [{name: echo(text, 240) for name, text in asdict(fault).items()} for fault in faults]
+        _print_json({"format": "curvelab-check/1", "good": good, "faults": safe})
+    elif good:
+        click.echo(f"{len(good)} of {len(found)} good" if len(found) > 1 else f"{good[0]}: good")
+    return ANSWERED if len(good) == len(found) else BAD_INPUT
+
+
+@commands.command()
+@click.option("--port", type=click.IntRange(0, 65535), default=5006, show_default=True, help="0: any free one.")
+@click.option("--address", default="127.0.0.1", show_default=True, help="Where to listen.")
+@click.option("--show/--no-show", default=True, show_default=True, help="Open the page in a browser.")
+def serve(port: int, address: str, *, show: bool) -> int:
+    """Open the page."""
+    from curvelab.app.server import serve as start
+
+    start(port=port, address=address, show=show)
+    return ANSWERED
+
+
+def main(args: Sequence[str] | None = None) -> NoReturn:
+    """Run the command line and leave with its exit code."""
+    try:
+        code = answer(sys.argv[1:] if args is None else args)
+        sys.stdout.flush()
+    except OSError as error:  # of writing: the commands say themselves what they can't read
+        code = _stopped(error)
+    sys.exit(code)
+
+
+def answer(args: Sequence[str]) -> int:
+    """Run the command line; its exit code. Faults go to stderr, one a line, without a traceback."""
+    try:
+        with commands.make_context("curvelab", list(args)) as context:
+            return commands.invoke(context) or ANSWERED
+    except click.exceptions.Exit as done:  # --help and --version
+        return done.exit_code
+    except (click.Abort, KeyboardInterrupt):
+        return INTERRUPTED
+    except click.ClickException as error:
+        got = " ".join(error.format_message().split()).rstrip(".")
+        _complain(Fault("curvelab", "", got, f'try "{_command_of(error)} --help"').line())
+    except CurvelabError as error:
+        _complain(str(error))
+    return BAD_INPUT
+
+
+def _stopped(error: OSError) -> int:
+    """Nothing more can be written: one line, none where nobody reads on, and none from the interpreter at its end."""
+    unread = isinstance(error, BrokenPipeError)
+    if not unread:
+        _complain(Fault("curvelab", "", (error.strerror or str(error)).lower(), "").line())
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    for stream in (sys.stdout, sys.stderr):
+        os.dup2(nowhere, stream.fileno())
+    return NOBODY_READS if unread else BAD_INPUT
+
+
+def _data_files(paths: Sequence[Path]) -> Iterator[Path]:
+    """The files named, and those in the folders named and one folder below, as a yard keeps them."""
+    for path in paths:
+        if not path.is_dir():
+            yield path
+            continue
+        inside = [*sorted(path.glob("*.toml")), *sorted(path.glob("*/*.toml"))]
+        if not inside:
+            raise InputError(Fault(str(path), "", "has no .toml files", "name a data file, or a folder of them"))
+        yield from inside
+
+
+def _command_of(error: click.ClickException) -> str:
+    context = error.ctx if isinstance(error, click.UsageError) else None
+    return context.command_path if context else "curvelab"
+
+
+def _print_json(value: Mapping[str, Any]) -> None:
+    """One object. Characters that the stream can't carry are written as JSON's own escapes."""
+    text = json.dumps(value, ensure_ascii=not _is_utf8(sys.stdout), allow_nan=False, indent=2)
+    click.echo(text)
+
+
+def _is_utf8(stream: IO[str]) -> bool:
+    return (getattr(stream, "encoding", "") or "").lower().replace("-", "") == "utf8"
+
+
+def _complain(text: str) -> None:
+    click.echo(text, err=True)
