@@ -13,7 +13,10 @@ States = Literal["sound", "thin", "cavitating", "no-lift", "no-prime", "off-curv
 
 
 class When(Section):
-    """What opens a caution; empty everywhere: always. Lists that are not empty must each hold the case at hand."""
+    """What opens a caution; empty everywhere: always.
+
+    Place and job, where not empty, must both hold the case at hand. A state or a warning opens it by itself.
+    """
 
     place: tuple[Place, ...] = ()
     job: tuple[JobKind, ...] = ()

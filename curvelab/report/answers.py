@@ -22,6 +22,8 @@ _DRUMS: Final = {
     System.IMPERIAL: "45 imp gal",
 }
 """The drum that stands in every yard: common practice, no source."""
+_NO_DRUM: Final = ("sprinklers", "pressure")
+"""Outlets under which nobody holds a drum."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,6 +70,8 @@ def what_that_does(result: Result, setup: Setup, system: System) -> tuple[Does, 
     if flow == 0.0:
         return Does("none", "an hour"), Does("never", f"fills {filled}")
     hourly = Does(show(flow * HOUR_S, Quantity.VOLUME, system), "an hour")
+    if setup.receiver is None and setup.goal.volume is None and setup.outlet.kind in _NO_DRUM:
+        return (hourly,)
     return hourly, Does(show(volume / flow, Quantity.TIME, system), f"fills {filled}")
 
 
@@ -100,8 +104,9 @@ def readings(figures: Rounded) -> tuple[Reading, ...]:
     if result.shut_end_gauge_pa is not None:
         rows.append(Reading("With the end shut", show(result.shut_end_gauge_pa, Quantity.PRESSURE, system)))
     flow = result.flow_m3_s
-    name, volume = drum(system)
-    rows.append(Reading(f"{name} fills in", show(volume / flow, Quantity.TIME, system)))
+    if result.inputs.get("outlet", {}).get("kind") not in _NO_DRUM:
+        name, volume = drum(system)
+        rows.append(Reading(f"{name} fills in", show(volume / flow, Quantity.TIME, system)))
     if result.state is not State.CAVITATING:
         held = show(result.hose_volume_m3, Quantity.VOLUME, system)
         rows.append(Reading(f"Hose fills ({held})", show(result.hose_volume_m3 / flow, Quantity.TIME, system)))

@@ -6,9 +6,10 @@ import pytest
 
 from curvelab.model.caution import Caution
 from curvelab.report.against import NOTHING_CHALKED, Seen, against, chalk_name, gain, ledger_note, see, title
-from curvelab.report.answers import drum, length_in_trouble, what_that_does, what_that_does_title
+from curvelab.report.answers import drum, length_in_trouble, readings, what_that_does, what_that_does_title
 from curvelab.report.cautions import LAST, open_cautions
 from curvelab.report.changed import changes
+from curvelab.report.rounded import rounded
 from curvelab.report.table import table_of
 from curvelab.studies.result import GoverningPoint, Result, Warn
 from curvelab.units import System
@@ -77,6 +78,13 @@ def test_a_volume_wanted_and_a_drum() -> None:
     assert lines(SOUND, goal={"volume": "5000 gal", "time": "2 h"})[1] == "27 min fills the 5,000 gal wanted"
     assert lines(SOUND)[1] == "18 s fills a 55 gal drum"
     assert lines(SOUND, IMPERIAL)[1] == "17 s fills a 45 gal drum"
+
+
+def test_nobody_holds_a_drum_under_sprinklers() -> None:
+    sprinklers = {"kind": "sprinklers", "count": 12, "flow": "4 gpm", "pressure": "35 psi"}
+    assert lines(SOUND, outlet=sprinklers) == ["11,200 gal an hour"]
+    result = replace(SOUND, inputs={"outlet": {"kind": "sprinklers"}})
+    assert not [row.name for row in readings(rounded(result, US)) if "drum" in row.name]
 
 
 def test_no_flow_fills_nothing() -> None:

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from curvelab.model.catalogue import default_catalogue
 from curvelab.report.answers import over_rated, readings, readings_note, stations
 from curvelab.report.rounded import rounded
 from curvelab.report.words import (
@@ -23,6 +24,7 @@ from curvelab.report.words import (
     suction_title,
 )
 from curvelab.studies.result import Band, GoverningPoint, Result, State
+from curvelab.studies.solve import solve
 from curvelab.units import System
 from tests.unit.report_cases import (
     ALL,
@@ -94,6 +96,18 @@ def test_every_sentence_is_short_and_plain(case: str, system: System) -> None:
         assert "nan" not in text.lower(), name
         assert "None" not in text, name
         assert "-" not in re.sub(r"\w-\w", "", text), name
+
+
+@pytest.mark.parametrize("system", list(System))
+@pytest.mark.parametrize("name", sorted(default_catalogue().setups))
+def test_every_ready_setup_speaks_shortly_and_plainly(name: str, system: System) -> None:
+    made = default_catalogue().setups[name]
+    figures = rounded(solve(made), system)
+    for text in (suction(figures, made).text, on_chart(figures)):
+        assert len(text) <= LONGEST
+        assert not text or grade(text) <= 7.0
+    assert sum(f.number for f in figures.ledger.values()) == pytest.approx(figures.total.number, abs=1e-6)
+    assert sum(f.number for f in figures.budget.values()) == pytest.approx(figures.air.number, abs=1e-6)
 
 
 @given(
