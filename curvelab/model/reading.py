@@ -84,13 +84,16 @@ def _bytes(path: Path, where: str) -> bytes:
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
     except (OSError, ValueError) as error:
         raise _error(where, "", _reason(error), "name a TOML file that can be read") from None
-    with os.fdopen(handle, "rb") as file:
-        status = os.fstat(file.fileno())
-        if stat.S_ISDIR(status.st_mode):
+    try:
+        mode = os.fstat(handle).st_mode
+        if stat.S_ISDIR(mode):
             raise _error(where, "", "is a folder", "name a TOML file in it")
-        if not stat.S_ISREG(status.st_mode):
+        if not stat.S_ISREG(mode):
             raise _error(where, "", "is no ordinary file", "name a TOML file")
-        data = file.read(GREATEST_SIZE + 1)
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            data = file.read(GREATEST_SIZE + 1)
+    finally:
+        os.close(handle)
     if len(data) > GREATEST_SIZE:
         raise _error(where, "", "is over 1 MB", "a file here is a few kB; is this the right one?")
     return data
