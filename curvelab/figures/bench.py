@@ -10,16 +10,21 @@ from bokeh.models import Column, Div, FixedTicker, Range1d, Row
 from curvelab.figures import theme
 from curvelab.figures.chart import Chart, Gutter
 from curvelab.figures.columns import put
+from curvelab.figures.frames import TITLE_PX
 from curvelab.figures.stack import Spacer, Stack
 from curvelab.figures.strip import Strip
-from curvelab.layout.axes import Axes, flow_unit
+from curvelab.layout.axes import Axes, Axis, flow_unit
 from curvelab.layout.labels import Placed
 from curvelab.layout.naming import Named, chart_names, strip_names
-from curvelab.layout.scene import CurveColumns, Scene, scene
+from curvelab.layout.scene import Scene, scene
 from curvelab.layout.sizes import BENCH, Width
+from curvelab.layout.text import width_px
 from curvelab.layout.words import BenchWords
+from curvelab.studies.curves import Curves
 from curvelab.studies.result import Result
 from curvelab.units import System
+
+_FILL = ":host .bk-clearfix { display: block; width: 100%; }"
 
 
 class Bench:
@@ -44,7 +49,7 @@ class Bench:
         """Width of the chart as the browser has it; as designed before it said so."""
         self._axes: Axes | None = None
         self._places: tuple[dict[str, Placed], dict[str, Placed]] = ({}, {})
-        self._last: tuple[Result, CurveColumns, BenchWords] | None = None
+        self._last: tuple[Result, Curves, BenchWords] | None = None
         self._flow = Range1d(0, 1)
         self._head, self._suction = Range1d(0, 1), Range1d(0, 1)
         across = Range1d(0, size.ledger)
@@ -52,12 +57,12 @@ class Bench:
         self.gutter = Gutter(size, self._flow)
         ticks: FixedTicker = self.chart.ticks
         self.strip = Strip(size, self._flow, self._suction, ticks)
-        self.ledger = Stack("ledger", size, size.chart, across, self._head)
+        self.ledger = Stack("ledger", size, size.chart, across, self._head, cap=size.cap)
         self.budget = Stack("budget", size, size.strip, across, self._suction)
         self.spacer = Spacer(size)
-        self._titles = Div(sizing_mode="stretch_width", height=size.heading, margin=0)
-        self._ledger_title = Div(width=size.ledger, height=size.heading, margin=0)
-        self._sentence = Div(sizing_mode="stretch_width", margin=0, visible=False)
+        self._titles = Div(sizing_mode="stretch_width", height=size.heading, margin=0, stylesheets=[_FILL])
+        self._ledger_title = Div(width=size.ledger, height=size.heading, margin=0, stylesheets=[_FILL])
+        self._sentence = Div(sizing_mode="stretch_width", margin=0, visible=False, stylesheets=[_FILL])
         self.root = self._assemble()
         self.chart.plot.on_change("inner_width", self._measured)
 
@@ -65,7 +70,7 @@ class Bench:
         for left in (self.chart, self.gutter, self.strip):
             left.plot.sizing_mode = "stretch_width"
         rows = (
-            (self._titles, self._ledger_title),
+            (self._titles, self._ledger_title) if self.size.names else (self._titles,),
             (self.chart.plot, self.ledger.plot),
             (self.gutter.plot, self.spacer.plot),
             (self.strip.plot, self.budget.plot),
@@ -73,12 +78,12 @@ class Bench:
         made = [Row(children=list(row), spacing=0, sizing_mode="stretch_width") for row in rows]
         return Column(children=[*made, self._sentence], spacing=0, sizing_mode="stretch_width", name="bench")
 
-    def update(self, result: Result, curves: CurveColumns, words: BenchWords, *, settled: bool = True) -> None:
+    def update(self, result: Result, curves: Curves, words: BenchWords, *, settled: bool = True) -> None:
         """Show another result.
 
         Parameters
         ----------
-        curves : CurveColumns
+        curves : Curves
             Of the same setup.
         settled : bool
             False while a slider is being dragged: axes then only grow.
@@ -104,22 +109,30 @@ class Bench:
         self.omitted = (*on_chart.omitted, *on_strip.omitted)
         axes = shown.axes
         put(self._flow, end=axes.flow.end)
-        put(self._head, start=axes.head.low, end=axes.head.end)
-        put(self._suction, end=axes.suction.end)
+        self._stretch(self._head, axes.head, self.size.chart, self.size.cap)
+        self._stretch(self._suction, axes.suction, self.size.strip, 0)
         self.chart.update(shown, on_chart, words, plot_px)
         unit = flow_unit(shown.units.flow.symbol, self.system) if self.width is Width.WIDE else ""
         self.gutter.update(shown, words, unit, plot_px)
         self.strip.update(shown, on_strip, plot_px)
         self.ledger.update(shown, shown.ledger, words.ledger, axes.head, leaders=True)
         self.budget.update(shown, shown.budget, words.budget, axes.suction, leaders=False)
-        self.spacer.update(words.ledger, words.budget)
+        self.spacer.update(words.ledger, words.budget, words.pill)
         self._tell(shown, on_chart, words)
+
+    def _stretch(self, shown: Range1d, axis: Axis, height: int, cap: int) -> None:
+        """The axis, and a little above and below it."""
+        unit = (axis.end - axis.low) / height
+        put(shown, start=axis.low - self.size.foot * unit, end=axis.end + cap * unit)
 
     def _tell(self, shown: Scene, on_chart: Named, words: BenchWords) -> None:
         """Headings, the sentence where it stands below, and what a screen reader says of each picture."""
-        note = words.chart_note
-        put(self._titles, text=_heading(words.chart_title, self.size.axis, note))
-        put(self._ledger_title, text=_heading(words.ledger.title[0] if words.ledger.title else "", self.size.gap, ""))
+        size, note = self.size, words.chart_note
+        if self.width is not Width.WIDE:
+            note = f"flow in {flow_unit(shown.units.flow.symbol, self.system)}"
+        room = self.plot_px - width_px(words.chart_title, TITLE_PX, bold=True) - 12.0
+        put(self._titles, text=_heading(words.chart_title, size.axis, note if width_px(note, 12.5) <= room else ""))
+        put(self._ledger_title, text=_heading(words.ledger.title[0] if size.names else "", size.gap, ""))
         below = self.size.sentence_below or "sentence" in on_chart.omitted
         colour = theme.SUCT_TEXT if shown.limit is not None else theme.INK
         text = f'<p style="margin:4px 8px;font:13px {theme.FONT};color:{colour}">{escape(words.sentence)}</p>'
@@ -140,11 +153,6 @@ class Bench:
 
 
 def _heading(text: str, left: int, note: str) -> str:
-    aside = (
-        f'<span style="float:right;font-weight:400;color:{theme.INK_2};font-size:12.5px">{escape(note)}</span>'
-        if note
-        else ""
-    )
-    return (
-        f'<h3 style="margin:8px 0 0 {left}px;font:700 13px {theme.FONT};color:{theme.INK}">{aside}{escape(text)}</h3>'
-    )
+    aside = f'<span style="font-weight:400;font-size:12.5px;color:{theme.INK_2}">{escape(note)}</span>' if note else ""
+    style = f"display:flex;justify-content:space-between;margin:8px 0 0 {left}px;font:700 13px {theme.FONT};color:{theme.INK}"
+    return f'<h3 style="{style}">{escape(text)}{aside}</h3>'

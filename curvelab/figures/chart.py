@@ -9,18 +9,18 @@ from bokeh.models import BoxAnnotation, FixedTicker, Label, Range1d, Span
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send, single
-from curvelab.figures.frames import TEXT_COLUMNS, Written, bare, empty, grid_lines, texts, write
+from curvelab.figures.frames import TEXT_COLUMNS, TITLE_PX, Written, bare, empty, grid_lines, texts, write
 from curvelab.layout.axes import tick_texts
 from curvelab.layout.gutter import PILL_PX, TICK_PX, flow_ticks
 from curvelab.layout.naming import PLATED, TYPES, Named
 from curvelab.layout.scene import Lines, Scene
 from curvelab.layout.sizes import BenchSize
-from curvelab.layout.text import width_px
+from curvelab.layout.text import fitting
 from curvelab.layout.words import BenchWords
 from curvelab.studies.result import State
 
 _LINES = (
-    *("live_flow", "foot", "top_lift", "top_rise", "top_suction", "top_discharge", "live_head"),
+    *("live_flow", "foot", "top_lift", "top_rise", "top_suction", "top_discharge", "top_leaving", "live_head"),
     *("beyond_flow", "beyond_head", "pump_flow", "pump_head", "past_flow", "past_head"),
 )
 _BANDS = (
@@ -28,7 +28,8 @@ _BANDS = (
     ("top_lift", "top_rise", theme.BAND_RISE),
     ("top_rise", "top_suction", theme.BAND_SUCTION),
     ("top_suction", "top_discharge", theme.BAND_DISCHARGE),
-    ("top_discharge", "live_head", theme.BAND_LEAVING),
+    ("top_discharge", "top_leaving", theme.BAND_LEAVING),
+    ("top_leaving", "live_head", theme.BAND_PRESSURE),
 )
 
 
@@ -40,7 +41,7 @@ def columns_of(lines: Lines, names: tuple[str, ...]) -> dict[str, Any]:
 class Regions:
     """Where the suction gives out and where it has little to spare, the same in chart and strip."""
 
-    def __init__(self, plot: Any, *, line_dash: str | list[int], hatch_alpha: float = 0.5) -> None:
+    def __init__(self, plot: Any, *, line_dash: str | list[int], hatch_alpha: float = 0.34) -> None:
         self._margin = BoxAnnotation(fill_color=theme.MARGIN, fill_alpha=1, line_color=None, level="underlay")
         self._doubt = BoxAnnotation(
             fill_color=theme.HATCH_GROUND, fill_alpha=1, line_color=theme.SUCT, line_dash=[4, 4], level="underlay"
@@ -52,18 +53,21 @@ class Regions:
             hatch_pattern="right_diagonal_line",
             hatch_color=theme.SUCT,
             hatch_alpha=hatch_alpha,
-            hatch_scale=10,
-            hatch_weight=1.15,
+            hatch_scale=16,
+            hatch_weight=1,
             level="underlay",
         )
         self._limit = Span(dimension="height", line_color=theme.SUCT, line_width=1.6, line_dash=line_dash)
         for item in (self._margin, self._doubt, self._starved, self._limit):
             item.visible = False
             plot.add_layout(item)
+        self._foot = BoxAnnotation(fill_color=theme.SHEET, fill_alpha=1, line_color=None, level="underlay")
+        plot.add_layout(self._foot)
 
-    def update(self, scene: Scene) -> None:
-        """Move them to a new scene."""
+    def update(self, scene: Scene, low: float) -> None:
+        """Move them to a new scene; what lies below the axis stays clear."""
         end = scene.axes.flow.end
+        put(self._foot, top=low)
         _span(self._margin, scene.margin)
         doubt = scene.doubt
         _span(self._doubt, doubt)
@@ -87,7 +91,7 @@ class Chart:
         self.plot: Any = bare(
             "chart",
             width=size.axis + size.plot,
-            height=size.chart,
+            height=size.cap + size.chart + size.foot,
             x_range=x_range,
             y_range=y_range,
             left=size.axis,
@@ -99,8 +103,10 @@ class Chart:
         self._leaders = empty("x0", "y0", "x1", "y1", "colour", "dash", "width")
         self._arrow = empty("x", "y", "angle")
         self._texts = empty(*TEXT_COLUMNS)
-        self._turned = empty("x", "y", "text", "colour")
+        self._turned = empty("x", "y", "text", "colour", "dx")
         self._numbers = empty(*TEXT_COLUMNS)
+        self._marks = empty("x", "y0", "y1")
+        self._side = empty("low", "end")
         self._sentence = Label(
             x=0,
             y=0,
@@ -134,7 +140,7 @@ class Chart:
             hatch_pattern="left_diagonal_line",
             hatch_color=theme.LIFT,
             hatch_alpha=0.35,
-            hatch_scale=10,
+            hatch_scale=16,
             source=lines,
         )
         plot.line(x="beyond_flow", y="beyond_head", line_color=theme.PIPE, line_width=1.6, source=lines)
@@ -154,8 +160,19 @@ class Chart:
             source=self._leaders,
         )
         plot.scatter(x="x", y="y", angle="angle", marker="triangle", size=7, color=theme.ALERT, source=self._arrow)
-        for dimension in ("height", "width"):
-            plot.add_layout(Span(location=0, dimension=dimension, line_color=theme.INK_2, line_width=1.4))
+        plot.segment(x0="x", x1="x", y0="y0", y1="y1", line_color=theme.INK_2, line_width=1.2, source=self._marks)
+        self._floor = Span(location=0, dimension="width", line_color=theme.INK_2, line_width=1.4)
+        plot.add_layout(self._floor)
+        plot.segment(
+            x0=0,
+            x1=0,
+            y0="low",
+            y1="end",
+            line_color=theme.INK_2,
+            line_width=1.4,
+            level="annotation",
+            source=self._side,
+        )
         plot.scatter(
             x="x",
             y="y",
@@ -174,6 +191,7 @@ class Chart:
             y="y",
             text="text",
             text_color="colour",
+            x_offset="dx",
             angle=1.5707963,
             text_align="center",
             text_baseline="middle",
@@ -192,11 +210,11 @@ class Chart:
         for band in self._bands:
             put(band, visible=scene.bands)
         put(self._helps, visible=scene.bands and float(scene.lines.foot[0]) < 0.0)
-        self._regions.update(scene)
+        self._regions.update(scene, scene.axes.head.low)
         self._show_points(scene)
         self._show_leaders(scene, named, plot_px)
-        self._show_numbers(scene, words, plot_px)
-        self._show_words(scene, named, plot_px)
+        self._show_numbers(scene)
+        self._show_words(scene, named, words, plot_px)
 
     def _show_points(self, scene: Scene) -> None:
         rows: list[tuple[float, float, float, str, str, float, list[int]]] = []
@@ -224,8 +242,6 @@ class Chart:
         if scene.broken is not None:
             flow, head, over = scene.broken
             rows.append((flow, head, flow, over, theme.SUCT, [], 5.0))
-        if scene.crossing is not None and not scene.once:
-            rows.append((scene.crossing[0], low, *scene.crossing, theme.CHALK, theme.DOTTED, 1.0))
         if scene.short is not None:
             flow, head, over = scene.short
             rows.append((flow, head, flow, over, theme.ALERT, [], 1.6))
@@ -245,19 +261,24 @@ class Chart:
         heads = [] if scene.short is None else [tips[0][1] - reach, tips[1][1] + reach]
         send(self._arrow, x=[tip[0] for tip in tips], y=heads, angle=[tip[2] for tip in tips])
 
-    def _show_numbers(self, scene: Scene, words: BenchWords, plot_px: float) -> None:
-        axis = scene.axes.head
+    def _show_numbers(self, scene: Scene) -> None:
+        axis, up = scene.axes.head, (scene.axes.head.end - scene.axes.head.low) / self._size.chart
+        ticks = scene.axes.flow.ticks
+        send(self._marks, x=list(ticks), y0=[axis.low - 5.0 * up] * len(ticks), y1=[axis.low] * len(ticks))
+        send(self._side, low=[axis.low], end=[axis.end])
+        put(self._floor, location=axis.low)
         rows = [
             Written(0.0, tick, text, theme.INK_2, TICK_PX, align="right", dx=-7.0)
             for tick, text in zip(axis.ticks, tick_texts(axis.ticks, scene.units.head.symbol), strict=True)
         ]
         write(self._numbers, rows)
 
-    def _show_words(self, scene: Scene, named: Named, plot_px: float) -> None:
+    def _show_words(self, scene: Scene, named: Named, words: BenchWords, plot_px: float) -> None:
         low = scene.axes.head.low
         across, up = scene.axes.flow.end / plot_px, (scene.axes.head.end - low) / self._size.chart
         rows: list[Written] = []
-        turned: list[tuple[float, float, str, str]] = []
+        middle = 0.5 * (low + scene.axes.head.end)
+        turned = [(0.0, middle, words.axis, theme.INK_2, -43.0)] if words.axis else []
         put(self._sentence, visible=any(text.kind == "sentence" for text in named.texts))
         for text in named.texts:
             x, y, kind = text.x * across, low + text.y * up, TYPES[text.kind]
@@ -266,16 +287,17 @@ class Chart:
                 colour = theme.SUCT_TEXT if scene.limit is not None else theme.INK
                 put(self._sentence, x=round(x, 3), y=round(y, 3), text=text.text, text_color=colour)
             elif text.turned:
-                turned.append((x, y, text.text, theme.TEXT_COLOUR[text.kind]))
+                turned.append((x, y, text.text, theme.TEXT_COLOUR[text.kind], 0.0))
             else:
-                plate = 0.92 if text.kind in PLATED or starved else 0.0
+                hatched = starved or (scene.bands and float(scene.lines.foot[0]) < y < 0.0)
+                plate = 0.92 if text.plate or text.kind in PLATED or hatched else 0.0
                 rows.append(
                     Written(
                         x, y, text.text, theme.TEXT_COLOUR[text.kind], kind.size, kind.bold, text.align, plate=plate
                     )
                 )
         write(self._texts, rows)
-        names = ("x", "y", "text", "colour")
+        names = ("x", "y", "text", "colour", "dx")
         send(self._turned, **{name: [row[index] for row in turned] for index, name in enumerate(names)})
 
 
@@ -288,20 +310,19 @@ class Gutter:
     def __init__(self, size: BenchSize, x_range: Range1d) -> None:
         self.plot: Any = bare(
             "gutter",
-            width=size.axis + size.plot + size.gap,
+            width=size.axis + size.plot + size.overhang,
             height=size.gutter,
             x_range=x_range,
             y_range=Range1d(0, size.gutter),
             left=size.axis,
-            right=size.gap,
+            right=size.overhang,
         )
         self._size = size
         self._texts = empty(*TEXT_COLUMNS)
-        self._marks = empty("x")
         self._limit = Span(dimension="height", line_color=theme.SUCT, line_width=1.6, line_dash=[3, 3], visible=False)
         self._pill = Label(
             x=0,
-            y=size.gutter - 14,
+            y=size.gutter - 10,
             text="",
             anchor="center",
             text_color=theme.SHEET,
@@ -310,17 +331,8 @@ class Gutter:
             text_font_style="bold",
             background_fill_color=theme.INK,
             border_radius=9,
-            padding=[3, 8],
+            padding=[8, 2],
             visible=False,
-        )
-        self.plot.segment(
-            x0="x",
-            x1="x",
-            y0=size.gutter - 5,
-            y1=size.gutter,
-            line_color=theme.INK_2,
-            line_width=1.2,
-            source=self._marks,
         )
         self.plot.add_layout(self._limit)
         texts(self.plot, self._texts)
@@ -330,19 +342,18 @@ class Gutter:
         """Show another scene."""
         size, axis = self._size, scene.axes.flow
         pills = () if scene.flow is None or scene.once else (scene.flow,)
-        ticks = flow_ticks(axis, unit="", plot_px=plot_px, pills=pills, limit=scene.limit)
+        ticks = flow_ticks(axis, plot_px=plot_px, pills=pills, limit=scene.limit)
         rows = [
-            Written(tick, size.gutter - 14.0, text, theme.INK_2, TICK_PX, align="center")
+            Written(tick, size.gutter - 10.0, text, theme.INK_2, TICK_PX, align="center")
             for tick, text in zip(ticks.at, ticks.texts, strict=True)
         ]
-        if unit:
-            last = axis.ticks[-1]
-            half = 0.5 * width_px(f"{last:,g}", TICK_PX)
-            rows.append(Written(last, size.gutter - 14.0, unit, theme.INK_2, TICK_PX, dx=half + 1.0))
-        title = words.strip_title[0] if words.strip_title else ""
-        rows.append(Written(0.0, 11.0, title, theme.INK, 13.0, bold=True, dx=-3.0, plate=1.0))
+        if unit and ticks.unit_dx is not None:
+            rows.append(Written(axis.ticks[-1], size.gutter - 10.0, unit, theme.INK_2, TICK_PX, dx=ticks.unit_dx))
+        elif unit:
+            rows.append(Written(axis.end, size.gutter - 25.0, unit, theme.INK_2, TICK_PX, align="right"))
+        title = fitting(words.strip_title, plot_px + size.overhang, TITLE_PX, bold=True)
+        rows.append(Written(0.0, 11.0, title, theme.INK, TITLE_PX, bold=True, plate=1.0))
         write(self._texts, rows)
-        send(self._marks, x=list(axis.ticks))
         put(self._limit, visible=scene.limit is not None)
         if scene.limit is not None:
             put(self._limit, location=round(scene.limit, 4))

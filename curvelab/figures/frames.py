@@ -13,6 +13,9 @@ from bokeh.plotting import figure
 from curvelab.figures import theme
 from curvelab.figures.columns import send
 
+TITLE_PX = 13.0
+PAD_PX = 3
+"""White ground left and right of a text. [px]"""
 TEXT_COLUMNS = ("x", "y", "text", "align", "colour", "size", "style", "plate", "dx")
 
 
@@ -28,7 +31,7 @@ def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range
         toolbar_location=None,
         outline_line_color=None,
         background_fill_color=None,
-        border_fill_color=None,
+        border_fill_color=theme.SHEET,
         min_border_left=left,
         min_border_right=right,
         min_border_top=0,
@@ -69,7 +72,7 @@ def texts(plot: Any, source: ColumnDataSource, **more: Any) -> Any:
         text_font=value(theme.FONT),
         background_fill_color=theme.SHEET,
         background_fill_alpha="plate",
-        padding=[1, 3],
+        padding=[PAD_PX, 1],
         level="annotation",
         source=source,
         **more,
@@ -93,6 +96,9 @@ class Written:
     """Opacity of the white ground under it."""
 
 
+_PADDED = {"left": -PAD_PX, "center": 0, "right": PAD_PX}  # the ground counts as part of the text
+
+
 def write(source: ColumnDataSource, rows: Sequence[Written]) -> None:
     """Send lines of text."""
     send(
@@ -105,5 +111,5 @@ def write(source: ColumnDataSource, rows: Sequence[Written]) -> None:
         size=[f"{row.size}px" for row in rows],
         style=["bold" if row.bold else "normal" for row in rows],
         plate=[row.plate for row in rows],
-        dx=[round(row.dx, 1) for row in rows],
+        dx=[round(row.dx + _PADDED[row.align], 1) for row in rows],
     )

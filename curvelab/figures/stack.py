@@ -8,30 +8,36 @@ from bokeh.models import Range1d
 
 from curvelab.figures import theme
 from curvelab.figures.columns import send
-from curvelab.figures.frames import TEXT_COLUMNS, Written, bare, empty, texts, write
+from curvelab.figures.frames import TEXT_COLUMNS, TITLE_PX, Written, bare, empty, texts, write
 from curvelab.layout.axes import Axis
 from curvelab.layout.ledger import Column, Slab, columns
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.stacking import (
     FIGURE_TYPE_PX,
+    HELP_PX,
     NAME_TYPE_PX,
     TOTAL_TYPE_PX,
     ColumnText,
     column_names,
 )
+from curvelab.layout.text import fitting
 from curvelab.layout.words import StackWords
 from curvelab.studies.result import State
 
-_HELP_PX = 9.0  # width of the bar of a part that helps, left of its column
+FOOT_PX = 12.0
 _QUADS = ("left", "right", "bottom", "top", "fill", "line", "edge", "hatch", "ink", "alpha")
 
 
 class Stack:
     """One of the two right frames."""
 
-    def __init__(self, name: str, size: BenchSize, height: int, x_range: Range1d, y_range: Range1d) -> None:
-        self.plot: Any = bare(name, width=size.ledger, height=height, x_range=x_range, y_range=y_range, left=0, right=0)
+    def __init__(
+        self, name: str, size: BenchSize, height: int, x_range: Range1d, y_range: Range1d, *, cap: int = 0
+    ) -> None:
+        self.plot: Any = bare(
+            name, width=size.ledger, height=cap + height + size.foot, x_range=x_range, y_range=y_range, left=0, right=0
+        )
         self._size, self._height = size, height
         self._quads = empty(*_QUADS)
         self._leaders = empty("x0", "x1", "y", "colour")
@@ -82,7 +88,8 @@ class Stack:
             to_px=lambda value: (value - axis.low) * scale,
             height=float(self._height),
         )
-        rows = [_quad(slab, column) for slab in slabs if slab.top > slab.bottom]
+        ordered = sorted(slabs, key=lambda slab: slab.helps)  # what helps lies over the others
+        rows = [_quad(slab, column) for slab in ordered if slab.top > slab.bottom]
         send(self._quads, **{name: [row[index] for row in rows] for index, name in enumerate(_QUADS)})
         send(self._base, x0=[column.left - 6.0], x1=[column.right + 6.0])
         places = scene.leaders if leaders else ()
@@ -114,7 +121,7 @@ def _quad(slab: Slab, column: Column) -> tuple[Any, ...]:
         0.0,
     )
     if slab.helps:
-        left, right = column.left - 4.0 - _HELP_PX, column.left - 4.0
+        left = column.right - HELP_PX
         fill, hatch, ink, alpha = theme.SHEET, "left_diagonal_line", theme.LIFT, 0.7
         line = theme.LIFT
     elif slab.item == "suction":
@@ -147,12 +154,11 @@ class Spacer:
     """Between ledger and budget: what stands at the columns' feet, and the budget's heading."""
 
     def __init__(self, size: BenchSize) -> None:
-        width = size.ledger - size.gap
         self.plot: Any = bare(
             "spacer",
-            width=width,
+            width=size.ledger - size.overhang,
             height=size.gutter,
-            x_range=Range1d(size.gap, size.ledger),
+            x_range=Range1d(size.overhang, size.ledger),
             y_range=Range1d(0, size.gutter),
             left=0,
             right=0,
@@ -161,15 +167,18 @@ class Spacer:
         self._texts = empty(*TEXT_COLUMNS)
         texts(self.plot, self._texts)
 
-    def update(self, ledger: StackWords, budget: StackWords) -> None:
-        """Show other words."""
+    def update(self, ledger: StackWords, budget: StackWords, pill: str) -> None:
+        """Show other words; ``pill`` stands at the foot where the flow with its unit has no room."""
         size = self._size
         column = columns(size, 0)[-1]
-        middle = 0.5 * (column.left + column.right)
-        rows = [
-            Written(middle, size.gutter - 11.0 - 13.0 * line, text, theme.INK, 12.0, bold=line == 0, align="center")
-            for line, text in enumerate(ledger.foot[:2])
-        ]
-        if budget.title and size.names:
-            rows.append(Written(float(size.gap), 11.0, budget.title[0], theme.INK, 13.0, bold=True, dx=-3.0))
+        middle, room = 0.5 * (column.left + column.right), column.right - column.left + 12.0
+        rows: list[Written] = []
+        for line, text in enumerate(ledger.foot[:2]):
+            bold = line == 0
+            text = fitting((text, pill or text) if bold else (text,), room, FOOT_PX, bold=bold)
+            y = size.gutter - 9.0 - 13.0 * line
+            rows.append(Written(middle, y, text, theme.INK, FOOT_PX, bold=bold, align="center"))
+        if size.names:
+            text = fitting(budget.title, size.ledger - size.gap, TITLE_PX, bold=True)
+            rows.append(Written(float(size.gap), 11.0, text, theme.INK, TITLE_PX, bold=True))
         write(self._texts, rows)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+import numpy as np
 from bokeh.models import BoxAnnotation, FixedTicker, Range1d, Span
 
 from curvelab.figures import theme
@@ -16,7 +17,7 @@ from curvelab.layout.naming import TYPES, Named
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 
-_LINES = ("strip_flow", "npsha", "npshr", "npshr_low", "npshr_high", "gone_flow", "gone_npsha")
+_LINES = ("strip_flow", "left", "npsha", "npshr", "npshr_low", "npshr_high", "gone_flow", "gone_npsha")
 
 
 class Strip:
@@ -26,7 +27,7 @@ class Strip:
         self.plot: Any = bare(
             "strip",
             width=size.axis + size.plot,
-            height=size.strip,
+            height=size.strip + size.foot,
             x_range=x_range,
             y_range=y_range,
             left=size.axis,
@@ -34,7 +35,7 @@ class Strip:
         )
         self._size = size
         self._lines = empty(*_LINES, "rest_line")
-        self._level = empty("rest")
+        self._side = empty("end")
         self._points = empty("x", "y", "fill", "line")
         self._drop = empty("x", "y0", "y1", "dash", "width")
         self._texts = empty(*TEXT_COLUMNS)
@@ -50,7 +51,7 @@ class Strip:
         self._regions = Regions(plot, line_dash=[3, 3])
         self._spent = BoxAnnotation(fill_color=theme.BAND_LIFT, fill_alpha=1, line_color=None, level="underlay")
         plot.add_layout(self._spent)
-        self._hose = plot.varea(x="strip_flow", y1="npsha", y2="rest_line", fill_color=theme.BAND_SUCTION, source=lines)
+        self._hose = plot.varea(x="strip_flow", y1="left", y2="rest_line", fill_color=theme.BAND_SUCTION, source=lines)
         self._estimate = plot.varea(
             x="strip_flow", y1="npshr_low", y2="npshr_high", fill_color=theme.PUMP, fill_alpha=0.18, source=lines
         )
@@ -90,8 +91,10 @@ class Strip:
             line_width="width",
             source=self._drop,
         )
-        for dimension in ("height", "width"):
-            plot.add_layout(Span(location=0, dimension=dimension, line_color=theme.INK_2, line_width=1.4))
+        plot.add_layout(Span(location=0, dimension="width", line_color=theme.INK_2, line_width=1.4))
+        plot.segment(
+            x0=0, x1=0, y0=0, y1="end", line_color=theme.INK_2, line_width=1.4, level="annotation", source=self._side
+        )
         plot.scatter(
             x="x",
             y="y",
@@ -108,10 +111,11 @@ class Strip:
     def update(self, scene: Scene, named: Named, plot_px: float) -> None:
         """Show another scene."""
         columns = columns_of(scene.lines, _LINES)
-        columns["rest_line"] = columns["npsha"] * 0 + scene.rest
+        columns["rest_line"] = np.full_like(columns["left"], scene.rest)
         send(self._lines, **columns)
+        send(self._side, end=[scene.axes.suction.end])
         put(self.rows, ticks=list(scene.axes.suction.ticks))
-        self._regions.update(scene)
+        self._regions.update(scene, 0.0)
         put(self._spent, bottom=round(min(scene.rest, scene.air), 4), top=round(max(scene.rest, scene.air), 4))
         put(self._air, location=round(scene.air, 4))
         put(self._rest, location=round(scene.rest, 4))

@@ -29,6 +29,7 @@ BAND_RISE = "#e9ecf1"
 BAND_SUCTION = "#e4d3ee"
 BAND_DISCHARGE = "#d5e9eb"
 BAND_LEAVING = "#e6f2f3"
+BAND_PRESSURE = "#cfdcdf"
 
 HATCH_GROUND = "#f6f0f9"
 MARGIN = "#eee4f3"

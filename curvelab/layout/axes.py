@@ -22,7 +22,7 @@ HEAD_ROOM = 1.1
 """Head axis over the greatest head shown. [-]"""
 FLOW_ROOM = 1.02
 """Flow axis over the last tested flow. [-]"""
-HEAD_TICK_PX = 30.0
+HEAD_TICK_PX = 34.0
 """Least distance of two numbers on the head axis. [px]"""
 
 

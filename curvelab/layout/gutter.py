@@ -19,29 +19,28 @@ class Ticks:
 
     at: tuple[float, ...]
     texts: tuple[str, ...]
+    unit_dx: float | None
+    """From the last tick to the left end of the unit beside its number [px]; None where a pill leaves no room for it."""
 
 
-def flow_ticks(axis: Axis, *, unit: str, plot_px: float, pills: tuple[float, ...], limit: float | None) -> Ticks:
+def flow_ticks(axis: Axis, *, plot_px: float, pills: tuple[float, ...], limit: float | None) -> Ticks:
     """Numbers of the flow axis that no pill and no limit line displaces.
 
     Parameters
     ----------
-    unit : str
-        Stands at the last number, or alone in its place where that gives way.
     pills, limit : float
         Flows. Display units.
     """
     scale = plot_px / axis.end
-    texts = tick_texts(axis.ticks, "")
     kept: list[tuple[float, str]] = []
-    for tick, text in zip(axis.ticks, texts, strict=True):
-        half = 0.5 * width_px(text, TICK_PX) + 4.0
-        if any(abs(tick - pill) * scale < max(PILL_CLEAR, half) for pill in pills):
+    half = 0.0
+    for tick, text in zip(axis.ticks, tick_texts(axis.ticks, ""), strict=True):
+        half = 0.5 * width_px(text, TICK_PX)
+        if any(abs(tick - pill) * scale < max(PILL_CLEAR, half + 4.0) for pill in pills):
             continue
-        if limit is not None and abs(tick - limit) * scale < half:
+        if limit is not None and abs(tick - limit) * scale < half + 4.0:
             continue
         kept.append((tick, text))
-    if unit and kept:
-        tick, text = kept[-1]
-        kept[-1] = (tick, f"{text} {unit}")
-    return Ticks(tuple(tick for tick, _ in kept), tuple(text for _, text in kept))
+    unit_dx = half + 3.0
+    beside = all(pill * scale + PILL_CLEAR < axis.ticks[-1] * scale + unit_dx for pill in pills)
+    return Ticks(tuple(tick for tick, _ in kept), tuple(text for _, text in kept), unit_dx if beside else None)

@@ -81,6 +81,8 @@ class Placed:
     box: Box
     wish: int
     """The wish that it is nearest to."""
+    crosses: bool = False
+    """Whether it lies on a line that may be crossed, and so needs a ground of its own."""
 
 
 @dataclass(slots=True)
@@ -156,8 +158,9 @@ class Grid:
                 kept = Box(last.box.left, last.box.bottom, last.box.left + size[0], last.box.bottom + size[1])
                 if kept.within(request.reach, 1.0) and self.free(kept) and self._cost(request, kept) <= cost + STAY_PX:
                     box = kept
+            crosses = self._crosses(box)
             self.take(box)
-            return Placed(name=request.name, form=form, box=box, wish=_nearest(request, box))
+            return Placed(name=request.name, form=form, box=box, wish=_nearest(request, box), crosses=crosses)
         return None
 
     def _tables(self) -> tuple[Cells, Cells | None]:
@@ -194,8 +197,11 @@ class Grid:
     def _cost(self, request: Request, box: Box) -> float:
         size = (box.right - box.left, box.top - box.bottom)
         cost = float(_costs(request.wishes, np.array([box.left]), np.array([box.bottom]), size)[0, 0])
+        return cost + (CROSS_COST if self._crosses(box) else 0.0)
+
+    def _crosses(self, box: Box) -> bool:
         soft = self._tables()[1]
-        return cost + (CROSS_COST if soft is not None and _inside(soft, box, self._hard.shape) else 0.0)
+        return soft is not None and _inside(soft, box, self._hard.shape) > 0
 
 
 def apart(wished: Sequence[float], least: float, low: float, high: float) -> list[float]:

@@ -49,6 +49,8 @@ TYPES: dict[str, Type] = {
 """Kinds of text on the bench."""
 PLATED = frozenset({"broken", "crossing"})
 """Kinds that stand in the hatch and so need a ground of their own."""
+_SHORT = 48  # letters of a sentence that stands in one line
+_AIR = 0.3  # of a line's height that stays empty above and below its letters [size of the type]
 _PAD = 3.0  # free on both sides of a label [px]
 
 
@@ -63,6 +65,8 @@ class Text:
     align: str
     """left, center, right."""
     turned: bool = False
+    plate: bool = False
+    """Whether it lies on a line and needs a ground of its own."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -86,6 +90,8 @@ class Label:
     wishes: tuple[Wish, ...]
     reach: Box
     farthest: float = 1e9
+    further: tuple[tuple[Box, float], ...] = ()
+    """Reach and farthest distance to be tried next when no form has room within the first."""
     turned: bool = False
 
 
@@ -153,7 +159,7 @@ def _chart_grid(scene: Scene, frame: Frame) -> Grid:
         if place is not None:
             x, y = float(frame.x(place[0])), float(frame.y(place[1]))
             grid.take(Box(x - 9.0, y - 9.0, x + 9.0, y + 9.0), pad=2.0)
-            _upright(grid, x, 0.0, y)
+            grid.line([x, x], [0.0, y], crossable=scene.once)
     for flow, head in scene.leaders:
         y = float(frame.y(head))
         grid.line([float(frame.x(flow)), frame.box.right], [y, y])
@@ -180,11 +186,15 @@ def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame
     place = place or (scene.crossing if scene.once else None)
     if place is not None:
         x, y = float(frame.x(place[0])), float(frame.y(place[1]))
-        yield Label("point", _paired("flow", words.flow, "head", words.head), _around(x, y), clear, 260.0)
-    left = Box(4.0, 2.0, 0.75 * frame.box.right, frame.box.top - 2.0)
-    yield Label("pump", _noted("pump", words.pump, words.pump_note), _at_start(shut, above=not words.pump_note), left)
-    yield Label("site", _noted("site", words.site, words.site_note), _site_wishes(scene, frame, start), left)
+        yield Label(
+            "point", _paired("flow", words.flow, "head", words.head), _around(x, y), clear, 60.0, ((clear, 260.0),)
+        )
     yield from _trouble(scene, words, frame, inner)
+    left = Box(4.0, 2.0, 0.75 * frame.box.right, frame.box.top - 2.0)
+    yield Label(
+        "pump", _noted("pump", words.pump, words.pump_note), _at_start(shut, above=not words.pump_note), left, 70.0
+    )
+    yield Label("site", _noted("site", words.site, words.site_note), _site_wishes(scene, frame, start), left, 70.0)
     yield from _bands(scene, words, frame)
     if scene.margin is not None:
         low, high = float(frame.x(scene.margin[0])), float(frame.x(scene.margin[1]))
@@ -196,15 +206,16 @@ def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame
 
 def _clear_end(scene: Scene, frame: Frame) -> float:
     """Where the hatch begins. [px]"""
-    return frame.box.right if scene.limit is None else min(frame.box.right, float(frame.x(scene.limit)))
+    starts = scene.limit if scene.limit is not None else scene.axes.flow.end if scene.doubt is None else scene.doubt[1]
+    return min(frame.box.right, float(frame.x(starts)))
 
 
 def _around(x: float, y: float) -> tuple[Wish, ...]:
     return (
         Wish(x=x - 15.0, y=y + 2.0, corner=(1.0, 0.5)),
-        Wish(x=x, y=y + 15.0, corner=(0.5, 0.0), cost=12.0),
-        Wish(x=x + 15.0, y=y + 2.0, corner=(0.0, 0.5), cost=24.0),
-        Wish(x=x - 8.0, y=y - 15.0, corner=(1.0, 1.0), cost=30.0),
+        Wish(x=x, y=y + 15.0, corner=(0.5, 0.0), cost=36.0),
+        Wish(x=x + 15.0, y=y + 2.0, corner=(0.0, 0.5), cost=48.0),
+        Wish(x=x - 8.0, y=y - 15.0, corner=(1.0, 1.0), cost=36.0),
     )
 
 
@@ -234,7 +245,7 @@ def _trouble(scene: Scene, words: BenchWords, frame: Frame, inner: Box) -> Itera
     if scene.crossing is not None and not scene.once:
         x, y = float(frame.x(scene.crossing[0])), float(frame.y(scene.crossing[1]))
         wishes = (Wish(x=x - 2.0, y=y + 8.0, corner=(1.0, 0.0)), *_around(x, y))
-        yield Label("crossing", _single("crossing", words.crossing), wishes, inner, 70.0)
+        yield Label("crossing", _single("crossing", words.crossing), wishes, inner, 40.0)
     if scene.short is not None:
         x = float(frame.x(scene.short[0]))
         middle = 0.5 * (float(frame.y(scene.short[1])) + float(frame.y(scene.short[2])))
@@ -247,23 +258,24 @@ def _bands(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Label]:
     if not scene.bands:
         return
     lines, right = scene.lines, float(frame.x(scene.lines.live_flow[-1])) - 4.0
-    for name, forms, low, high in (
-        ("lift", words.lift, lines.foot[0], lines.top_lift[0]),
-        ("rise", words.rise, lines.top_lift[0], lines.top_rise[0]),
-    ):
-        bottom, top = float(frame.y(low)), float(frame.y(high))
-        wish = Wish(x=9.0, y=0.5 * (bottom + top), corner=(0.0, 0.5))
+    foot, top_lift, top_rise = (float(top[0]) for top in (lines.foot, lines.top_lift, lines.top_rise))
+    for name, forms, low, high in (("lift", words.lift, foot, top_lift), ("rise", words.rise, top_lift, top_rise)):
+        ends = (low, high) if high > low else (foot, 0.0)  # a part that helps has its words where it is hatched
+        bottom, top = float(frame.y(ends[0])), float(frame.y(ends[1]))
+        wish = Wish(x=9.0, y=bottom + 0.44 * (top - bottom), corner=(0.0, 0.5))
         yield Label(name, _single("band", forms), (wish,), Box(4.0, bottom, right, top))
 
 
 def _sentence(scene: Scene, sentence: str, frame: Frame, inner: Box) -> Label:
     kind = TYPES["sentence"]
-    forms = tuple((("sentence", wrap(sentence, lines, kind.size)),) for lines in (4, 3, 5, 2, 6))
-    x, y = 8.0, 30.0
+    x, y, order = 8.0, 30.0, (2, 3, 4, 1)
     if scene.limit is not None:
-        x, y = float(frame.x(scene.limit)) + 12.0, 5.0
+        x, y, order = float(frame.x(scene.limit)) + 12.0, 5.0, (4, 3, 5, 2, 6)
     elif scene.flow is not None:
         x = float(frame.x(scene.flow)) + 6.0
+    if len(sentence) < _SHORT:
+        order = (1, 2, 3)
+    forms = tuple((("sentence", wrap(sentence, lines, kind.size)),) for lines in order)
     wishes = Wish(x=x, y=y), Wish(x=inner.right, y=y, corner=(1.0, 0.0), cost=10.0)
     return Label("sentence", forms, wishes, inner)
 
@@ -274,7 +286,7 @@ def _strip_grid(scene: Scene, frame: Frame) -> Grid:
     x = frame.x(lines.strip_flow)
     grid.line(x, frame.y(lines.npsha), pad=3.0)
     for values in (lines.npshr, lines.npshr_low, lines.npshr_high):
-        grid.line(x, frame.y(values))
+        grid.line(x, frame.y(values), pad=3.0)
     for level in (scene.air, scene.rest):
         y = float(frame.y(level))
         grid.line([0.0, frame.box.right], [y, y], pad=1.0)
@@ -292,8 +304,14 @@ def _strip_grid(scene: Scene, frame: Frame) -> Grid:
 
 
 def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Label]:
-    inner = Box(4.0, 1.0, frame.box.right - 4.0, frame.box.top - 1.0)
+    inner = Box(4.0, 0.0, frame.box.right - 4.0, frame.box.top - 1.0)
     air, rest = float(frame.y(scene.air)), float(frame.y(scene.rest))
+    if scene.undrawn is not None:
+        top = float(frame.y(scene.undrawn[1])) + 3.0
+        wishes = (Wish(x=0.42 * frame.box.right, y=top), Wish(x=4.0, y=top, cost=30.0))
+        yield Label("prime", _single("prime", _wrapped(words.prime, "prime")), wishes, inner)
+    wishes = (Wish(x=4.0, y=rest - 2.0, corner=(0.0, 1.0)), Wish(x=4.0, y=rest + 2.0, cost=6.0))
+    yield Label("npsha", _single("npsha", words.npsha), wishes, inner, 40.0)
     if scene.spare is not None and words.spare:
         x, low, high = (float(frame.x(scene.spare[0])), *(float(frame.y(level)) for level in scene.spare[1:]))
         middle = 0.5 * (low + high)
@@ -301,25 +319,26 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
             Wish(x=x - 8.0, y=middle, corner=(1.0, 0.5)),
             Wish(x=x + 8.0, y=middle, corner=(0.0, 0.5), cost=12.0),
         )
-        yield Label("spare", _single("spare", words.spare), wishes, inner, 60.0)
-    if scene.undrawn is not None:
-        top = float(frame.y(scene.undrawn[1]))
-        wishes = (Wish(x=0.42 * frame.box.right, y=top + 3.0), Wish(x=8.0, y=top + 3.0, cost=30.0))
-        yield Label("prime", _single("prime", words.prime), wishes, inner)
-    if scene.limit is not None:
-        x = float(frame.x(scene.limit))
+        between = Box(inner.left, low - 5.0, inner.right, max(rest, high))
+        yield Label("spare", _single("spare", words.spare), wishes, between, 120.0, ((inner, 45.0),))
+    pushed = Box(4.0, rest, inner.right, air) if rest < air else Box(4.0, 0.0, inner.right, air)
+    at = Wish(x=8.0, y=0.5 * (pushed.bottom + air) if rest < air else air - 10.0, corner=(0.0, 0.5))
+    yield Label("air", _noted("air", words.air, words.air_note), (at,), pushed)
+    gives_out = scene.limit if scene.limit is not None else None if scene.doubt is None else scene.doubt[0]
+    if gives_out is not None:
+        x, middle = float(frame.x(gives_out)), 0.5 * (air + min(rest, air))
         wishes = (
-            Wish(x=x + 8.0, y=0.5 * (air + rest), corner=(0.0, 0.5)),
-            Wish(x=x - 8.0, y=0.5 * (air + rest), corner=(1.0, 0.5), cost=20.0),
+            Wish(x=x + 8.0, y=middle, corner=(0.0, 0.5)),
+            Wish(x=x - 8.0, y=middle, corner=(1.0, 0.5), cost=20.0),
         )
-        yield Label("limit", _single("limit", words.limit), wishes, inner)
-    pushed = Box(4.0, rest, inner.right, air)
-    middle = Wish(x=8.0, y=0.5 * (air + rest), corner=(0.0, 0.5))
-    yield Label("air", _noted("air", words.air, words.air_note), (middle,), pushed)
-    start = float(frame.y(scene.lines.npsha[0]))
-    wishes = (Wish(x=4.0, y=start - 3.0, corner=(0.0, 1.0)), Wish(x=4.0, y=start + 3.0, cost=20.0))
-    yield Label("npsha", _single("npsha", words.npsha), wishes, inner)
+        yield Label("limit", _single("limit", words.limit), wishes, inner, 40.0)
     yield Label("npshr", _single("npshr", words.npshr), _along(scene, frame), inner, 90.0)
+
+
+def _wrapped(forms: Forms, kind: str) -> Forms:
+    """Each form in one line, then in two."""
+    size, bold = TYPES[kind].size, TYPES[kind].bold
+    return tuple(wrap(form, lines, size, bold=bold) for form in forms for lines in (1, 2))
 
 
 def _along(scene: Scene, frame: Frame) -> tuple[Wish, ...]:
@@ -349,11 +368,7 @@ def _paired(kind: str, forms: Forms, kind_below: str, below: Forms) -> tuple[tup
     """First lines with second lines, both in ever shorter forms."""
     if not forms:
         return ()
-    rows = max(len(forms), len(below))
-    made: list[tuple[tuple[str, str], ...]] = []
-    for index in range(rows):
-        first = (kind, forms[min(index, len(forms) - 1)])
-        made.append((first, (kind_below, below[min(index, len(below) - 1)])) if below else (first,))
+    made = [((kind, form), (kind_below, under)) for form in forms for under in below]
     made.append(((kind, forms[-1]),))
     return tuple(dict.fromkeys(made))
 
@@ -366,7 +381,8 @@ def _noted(kind: str, forms: Forms, note: str) -> tuple[tuple[tuple[str, str], .
 
 def _size(lines: tuple[tuple[str, str], ...], *, turned: bool) -> tuple[float, float]:
     sizes = [block_px(text, TYPES[kind].size, bold=TYPES[kind].bold) for kind, text in lines]
-    width, height = max(size[0] for size in sizes) + 2.0 * _PAD, sum(size[1] for size in sizes)
+    width = max(size[0] for size in sizes) + 2.0 * _PAD
+    height = sum(size[1] for size in sizes) - _AIR * TYPES[lines[0][0]].size
     pad = 10.0 if lines[0][0] == "sentence" else 0.0  # the plate's
     return (height, width) if turned else (width + pad, height + pad)
 
@@ -379,8 +395,10 @@ def _place(grid: Grid, labels: Iterable[Label], last: Mapping[str, Placed]) -> N
         if not label.forms:
             continue
         sizes = tuple(_size(form, turned=label.turned) for form in label.forms)
-        request = Request(name=label.name, sizes=sizes, wishes=label.wishes, reach=label.reach, farthest=label.farthest)
-        placed = grid.place(request, last.get(label.name))
+        placed = None
+        for reach, farthest in ((label.reach, label.farthest), *label.further):
+            request = Request(name=label.name, sizes=sizes, wishes=label.wishes, reach=reach, farthest=farthest)
+            placed = placed or grid.place(request, last.get(label.name))
         if placed is None:
             omitted.append(label.name)
             continue
@@ -402,10 +420,10 @@ def _written(label: Label, placed: Placed) -> Iterable[Text]:
     if lines[0][0] == "sentence":
         yield Text("sentence", lines[0][1], box.left + _PAD + 5.0, 0.5 * (box.bottom + box.top), "left")
         return
-    y = box.top
+    y = box.top + 0.5 * _AIR * TYPES[lines[0][0]].size
     for kind, text in lines:
-        height = TYPES[kind].size * LINE_HEIGHT
-        yield Text(kind, text, x, y - 0.5 * height, align)
+        height = TYPES[kind].size * LINE_HEIGHT * (1 + text.count("\n"))
+        yield Text(kind, text, x, y - 0.5 * height, align, plate=placed.crosses)
         y -= height
 
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -11,6 +10,7 @@ from numpy.typing import NDArray
 from curvelab.layout.axes import Axes, Wanted, axes
 from curvelab.layout.ledger import Slab, cut, hang, stack
 from curvelab.layout.sizes import BenchSize, Width
+from curvelab.studies.curves import Curves
 from curvelab.studies.result import Part, Result, State
 from curvelab.units import DisplayUnit, Quantity, System, display_unit
 
@@ -23,33 +23,6 @@ At = tuple[float, float, float]
 
 FLOWING = (State.SOUND, State.THIN, State.CAVITATING, State.OFF_CURVE)
 """States in which water comes out."""
-
-
-class CurveColumns(Protocol):
-    """What the bench takes of a setup's curves: arrays of one length, SI, NaN where a value does not exist."""
-
-    @property
-    def flow_m3_s(self) -> Floats: ...
-    @property
-    def system_head_m(self) -> Floats: ...
-    @property
-    def band_lift_m(self) -> Floats: ...
-    @property
-    def band_rise_m(self) -> Floats: ...
-    @property
-    def band_suction_m(self) -> Floats: ...
-    @property
-    def band_discharge_m(self) -> Floats: ...
-    @property
-    def pump_head_m(self) -> Floats: ...
-    @property
-    def npsha_m(self) -> Floats: ...
-    @property
-    def npshr_m(self) -> Floats: ...
-    @property
-    def npshr_low_m(self) -> Floats: ...
-    @property
-    def npshr_high_m(self) -> Floats: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -70,6 +43,7 @@ class Lines:
     top_rise: Floats
     top_suction: Floats
     top_discharge: Floats
+    top_leaving: Floats
     live_head: Floats
     beyond_flow: Floats
     beyond_head: Floats
@@ -78,7 +52,10 @@ class Lines:
     past_flow: Floats
     past_head: Floats
     strip_flow: Floats
+    left: Floats
+    """What is left of the push, not below zero."""
     npsha: Floats
+    """The same, null where nothing is left."""
     npshr: Floats
     npshr_low: Floats
     npshr_high: Floats
@@ -131,7 +108,7 @@ class Scene:
 
 def scene(
     result: Result,
-    curves: CurveColumns,
+    curves: Curves,
     *,
     system: System,
     width: Width,
@@ -143,7 +120,7 @@ def scene(
 
     Parameters
     ----------
-    curves : CurveColumns
+    curves : Curves
         As from ``studies.curves``; flow rises from 0.
     plot_px : float
         Width of the chart as the browser has it. [px]
@@ -217,7 +194,7 @@ def _shown(point: Point | None, units: Units) -> Point | None:
     return None if point is None else (units.flow.from_si(point[0]), units.head.from_si(point[1]))
 
 
-def _wanted(result: Result, curves: CurveColumns, units: Units) -> Wanted:
+def _wanted(result: Result, curves: Curves, units: Units) -> Wanted:
     heads = [
         float(np.nanmax(curves.pump_head_m)),
         result.static_head_m,
@@ -247,35 +224,23 @@ def _at(x: Floats, flow: Floats, values: Floats) -> Floats:
     return np.interp(x, flow[known], values[known], left=np.nan, right=np.nan)
 
 
-def _lines(result: Result, curves: CurveColumns, units: Units, shown: Axes, limit: float | None) -> Lines:
+def _lines(result: Result, curves: Curves, units: Units, shown: Axes, limit: float | None) -> Lines:
     flow, head = units.flow.from_si, units.head.from_si
     grid, end = curves.flow_m3_s, float(curves.flow_m3_s[-1])
-    q = {State.NO_LIFT: end, State.NO_PRIME: result.crossing_flow_m3_s}.get(result.state, result.flow_m3_s)
-    live_end = min(end, end if q is None else q)
     leaves = float(np.interp(units.head.to_si(shown.head.end) * 1.02, curves.system_head_m, grid))
-    live = np.linspace(0.0, min(live_end, max(leaves, 1e-9)) if result.state is State.NO_LIFT else live_end, POINTS)
-    beyond = np.linspace(live_end, max(live_end, min(end, leaves)), POINTS)
+    live_end = {State.NO_LIFT: leaves, State.NO_PRIME: result.crossing_flow_m3_s}.get(result.state, result.flow_m3_s)
+    live_end = min(end, end if live_end is None else live_end)
     tested = min(end, result.end_flow_m3_s)
-    sound = tested if limit is None else min(limit, tested)
-    if result.state is State.CAVITATING and result.flow_m3_s is not None:
-        sound = min(sound, result.flow_m3_s)
-    pump, past, whole = (
-        np.linspace(0.0, sound, POINTS),
-        np.linspace(sound, tested, POINTS),
-        np.linspace(0.0, end, POINTS),
-    )
-    gone = np.linspace(end if limit is None else min(limit, end), end, POINTS)
-    lift, rise = np.interp(live, grid, curves.band_lift_m), np.interp(live, grid, curves.band_rise_m)
-    suction, discharge = np.interp(live, grid, curves.band_suction_m), np.interp(live, grid, curves.band_discharge_m)
-    foot = np.minimum(lift, 0.0) + np.minimum(rise, 0.0)
-    tops = np.cumsum([foot, np.maximum(lift, 0.0), np.maximum(rise, 0.0), suction, discharge], axis=0)
+    stops = (limit, result.flow_m3_s if result.state is State.CAVITATING else None)
+    sound = min(tested, *(stop for stop in stops if stop is not None), tested)
+    live, beyond = np.linspace(0.0, live_end, POINTS), np.linspace(live_end, max(live_end, min(end, leaves)), POINTS)
+    pump, past = np.linspace(0.0, sound, POINTS), np.linspace(sound, tested, POINTS)
+    gone = np.linspace(min(end, end if limit is None else limit), end, POINTS)
+    whole = _with_zero(grid, curves.npsha_m)
+    npsha = np.interp(whole, grid, curves.npsha_m)
     return Lines(
         live_flow=flow(live),
-        foot=head(tops[0]),
-        top_lift=head(tops[1]),
-        top_rise=head(tops[2]),
-        top_suction=head(tops[3]),
-        top_discharge=head(tops[4]),
+        **{name: head(top) for name, top in _tops(live, curves).items()},
         live_head=head(np.interp(live, grid, curves.system_head_m)),
         beyond_flow=flow(beyond),
         beyond_head=head(np.interp(beyond, grid, curves.system_head_m)),
@@ -284,13 +249,37 @@ def _lines(result: Result, curves: CurveColumns, units: Units, shown: Axes, limi
         past_flow=flow(past),
         past_head=head(_at(past, grid, curves.pump_head_m)),
         strip_flow=flow(whole),
-        npsha=head(np.interp(whole, grid, curves.npsha_m)),
+        left=head(np.maximum(npsha, 0.0)),
+        npsha=head(np.where(npsha < -1e-9, np.nan, npsha)),
         npshr=head(_at(whole, grid, curves.npshr_m)),
         npshr_low=head(_at(whole, grid, curves.npshr_low_m)),
         npshr_high=head(_at(whole, grid, curves.npshr_high_m)),
         gone_flow=flow(gone),
         gone_npsha=head(np.maximum(0.0, np.interp(gone, grid, curves.npsha_m))),
     )
+
+
+def _tops(flow: Floats, curves: Curves) -> dict[str, Floats]:
+    """Foot of the bands and the top of each; bands below zero lower the foot and have no height."""
+    bands = (
+        curves.band_lift_m,
+        curves.band_rise_m,
+        curves.band_suction_m,
+        curves.band_discharge_m,
+        curves.band_leaving_m,
+    )
+    heights = np.stack([np.interp(flow, curves.flow_m3_s, band) for band in (*bands, curves.band_pressure_m)])
+    foot = np.minimum(heights, 0.0).sum(axis=0)
+    tops = foot + np.cumsum(np.maximum(heights[:-1], 0.0), axis=0)
+    names = ("top_lift", "top_rise", "top_suction", "top_discharge", "top_leaving")
+    return {"foot": foot, **dict(zip(names, tops, strict=True))}
+
+
+def _with_zero(flow: Floats, npsha: Floats) -> Floats:
+    """Flows for the strip, one of them where nothing is left."""
+    end = float(flow[-1])
+    zero = float(np.interp(0.0, -npsha, flow)) if npsha[-1] < 0.0 < npsha[0] else 0.5 * end
+    return np.sort(np.append(np.linspace(0.0, end, POINTS - 1), zero))
 
 
 def _margin(result: Result, limit: float | None, units: Units, shown: Axes) -> tuple[float, float] | None:
@@ -309,11 +298,11 @@ def _doubt(result: Result, units: Units, shown: Axes) -> tuple[float, float] | N
     return units.flow.from_si(band.low), (shown.flow.end if band.high is None else units.flow.from_si(band.high))
 
 
-def _pump_head(curves: CurveColumns, flow_m3_s: float) -> float:
+def _pump_head(curves: Curves, flow_m3_s: float) -> float:
     return float(_at(np.array([flow_m3_s]), curves.flow_m3_s, curves.pump_head_m)[0])
 
 
-def _broken(result: Result, curves: CurveColumns, units: Units) -> At | None:
+def _broken(result: Result, curves: Curves, units: Units) -> At | None:
     if result.state is not State.CAVITATING or result.flow_m3_s is None or result.head_m is None:
         return None
     over = _pump_head(curves, result.flow_m3_s)
@@ -329,7 +318,7 @@ def _short(result: Result, units: Units, shown: Axes) -> At | None:
     return 0.02 * shown.flow.end, units.head.from_si(result.shutoff_head_m), units.head.from_si(asked)
 
 
-def _leaders(result: Result, curves: CurveColumns, point: Point | None, units: Units) -> tuple[Point, ...]:
+def _leaders(result: Result, curves: Curves, point: Point | None, units: Units) -> tuple[Point, ...]:
     places = [] if point is None else [point]
     if result.state is State.CAVITATING and result.flow_m3_s is not None:
         places.append((result.flow_m3_s, _pump_head(curves, result.flow_m3_s)))
@@ -359,7 +348,7 @@ def _pairs(parts: tuple[Part, ...]) -> list[tuple[str, float]]:
     return [(part.item, part.head_m) for part in parts]
 
 
-def _ledger(result: Result, curves: CurveColumns) -> tuple[Slab, ...]:
+def _ledger(result: Result, curves: Curves) -> tuple[Slab, ...]:
     slabs = stack(_pairs(result.ledger))
     top = max((slab.top for slab in slabs), default=0.0)
     if result.state is State.NO_LIFT and result.shutoff_head_m is not None:

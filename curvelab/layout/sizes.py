@@ -30,7 +30,14 @@ class BenchSize:
     plot: int
     """Width of the left frames as designed; the browser may give more or less."""
     chart: int
+    """Height of the chart above its axis."""
+    foot: int
+    """Below the axes of chart and strip, so that the number 0 is whole."""
+    cap: int
+    """Above the chart's axis, so that a number at its end is whole."""
     gutter: int
+    overhang: int
+    """Of the gutter under the ledger, for the unit after the last number."""
     strip: int
     gap: int
     """From the chart's edge to the first column."""
@@ -68,7 +75,10 @@ BENCH: dict[Width, BenchSize] = {
         axis=52,
         plot=632,
         chart=268,
-        gutter=54,
+        foot=8,
+        cap=6,
+        gutter=46,
+        overhang=34,
         strip=94,
         gap=40,
         live=66,
@@ -76,7 +86,7 @@ BENCH: dict[Width, BenchSize] = {
         between=30,
         ledger=390,
         names=True,
-        heading=34,
+        heading=28,
         flow_tick=55,
         sentence_below=False,
     ),
@@ -84,7 +94,10 @@ BENCH: dict[Width, BenchSize] = {
         axis=52,
         plot=392,
         chart=330,
-        gutter=54,
+        foot=8,
+        cap=6,
+        gutter=46,
+        overhang=14,
         strip=118,
         gap=24,
         live=52,
@@ -92,7 +105,7 @@ BENCH: dict[Width, BenchSize] = {
         between=18,
         ledger=262,
         names=True,
-        heading=40,
+        heading=42,
         flow_tick=50,
         sentence_below=True,
     ),
@@ -100,7 +113,10 @@ BENCH: dict[Width, BenchSize] = {
         axis=50,
         plot=210,
         chart=270,
-        gutter=54,
+        foot=8,
+        cap=6,
+        gutter=46,
+        overhang=14,
         strip=104,
         gap=14,
         live=42,
@@ -108,7 +124,7 @@ BENCH: dict[Width, BenchSize] = {
         between=12,
         ledger=102,
         names=False,
-        heading=34,
+        heading=28,
         flow_tick=55,
         sentence_below=True,
     ),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from curvelab.layout.ledger import FIGURE_PX, NAME_PX, Column, Slab, name_heights
 from curvelab.layout.sizes import BenchSize
-from curvelab.layout.text import width_px
+from curvelab.layout.text import fitting, width_px
 from curvelab.layout.words import PartWords, StackWords
 
 NAME_TYPE_PX = 12.5
@@ -15,6 +15,8 @@ FIGURE_TYPE_PX = 12.5
 TOTAL_TYPE_PX = 13.0
 _ELBOW = (2.0, 8.0, 13.0, 19.0)  # from the column's edge: start, bend, bend, end [px]
 _NAME_AT = 22.0
+HELP_PX = 16.0
+"""Width of a part that helps: a bar along the right edge of its column. [px]"""
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,31 +59,40 @@ def column_names(
         Of the frame. [px]
     """
     by_item = {part.item: part for part in words.parts}
-    named: list[tuple[float, float, PartWords]] = []  # middle, height, words; highest first
-    for slab in slabs:
-        part, tall = by_item.get(slab.item), to_px(slab.top) - to_px(slab.bottom)
-        if part is not None and tall > 0.0:
-            named.append((0.5 * (to_px(slab.top) + to_px(slab.bottom)), tall, part))
+    named = [
+        (0.5 * (to_px(s.top) + to_px(s.bottom)), s, by_item[s.item])
+        for s in slabs
+        if s.item in by_item and s.top > s.bottom
+    ]
     named.sort(key=lambda entry: -entry[0])
     texts: list[ColumnText] = []
-    middle_x = 0.5 * (column.left + column.right)
-    for middle, tall, part in named:
-        if tall >= FIGURE_PX:
-            texts.append(ColumnText("inside", part.item, part.figure, middle_x, middle, "center"))
+    inside = [not slab.helps and to_px(slab.top) - to_px(slab.bottom) >= FIGURE_PX for _, slab, _ in named]
+    for (middle, slab, part), within in zip(named, inside, strict=True):
+        if within:
+            right = column.right - (HELP_PX if hidden(slab, slabs) else 0.0)
+            texts.append(ColumnText("inside", part.item, part.figure, 0.5 * (column.left + right), middle, "center"))
     if words.total and slabs:
-        top = max(to_px(slab.top) for slab in slabs)
-        texts.append(ColumnText("total", "", words.total, middle_x, min(top + 11.0, height - 8.0), "center"))
+        top = min(max(to_px(slab.top) for slab in slabs) + 11.0, height - 8.0)
+        least = 0.5 * width_px(words.total, TOTAL_TYPE_PX, bold=True)  # it may be wider than its column
+        x = max(0.5 * (column.left + column.right), least)
+        texts.append(ColumnText("total", "", words.total, x, top, "center"))
     if not size.names:
         return ColumnNames(tuple(texts), ())
     elbows: list[tuple[tuple[float, ...], tuple[float, ...]]] = []
     lines = [2 if part.note else 1 for _, _, part in named]
     heights = name_heights([middle for middle, _, _ in named], lines, 8.0, height - 8.0)
     room = size.ledger - column.right - _NAME_AT
-    for (middle, tall, part), y in zip(named, heights, strict=True):
-        texts.extend(_named(part, column.right + _NAME_AT, y, room, beside=tall < FIGURE_PX))
-        across = tuple(column.right + step for step in _ELBOW)
-        elbows.append((across, (middle, middle, y, y)))
+    for (middle, slab, part), y, within in zip(named, heights, inside, strict=True):
+        texts.extend(_named(part, column.right + _NAME_AT, y, room, beside=not within))
+        start = column.right - (HELP_PX if hidden(slab, slabs) else 0.0)
+        elbows.append(((start + _ELBOW[0], *(column.right + step for step in _ELBOW[1:])), (middle, middle, y, y)))
     return ColumnNames(tuple(texts), tuple(elbows))
+
+
+def hidden(slab: Slab, slabs: tuple[Slab, ...]) -> bool:
+    """Whether the bar of a part that helps covers the right of this one's middle."""
+    middle = 0.5 * (slab.bottom + slab.top)
+    return not slab.helps and any(other.helps and other.bottom < middle < other.top for other in slabs)
 
 
 def _named(part: PartWords, x: float, y: float, room: float, *, beside: bool) -> list[ColumnText]:
@@ -91,7 +102,7 @@ def _named(part: PartWords, x: float, y: float, room: float, *, beside: bool) ->
         step = width_px(part.figure, NAME_TYPE_PX, bold=True) + 4.0
         x, room = x + step, room - step
     bold = part.item in ("lost", "short")
-    name = next((form for form in part.name if width_px(form, NAME_TYPE_PX, bold=bold) <= room), part.name[-1])
+    name = fitting(part.name, room, NAME_TYPE_PX, bold=bold)
     made.append(ColumnText("name", part.item, name, x, y))
     if part.note:
         made.append(ColumnText("note", part.item, part.note, x, y - NAME_PX))

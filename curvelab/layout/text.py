@@ -7,6 +7,7 @@ serves both. The other faces of the page's font stack differ by a few percent: `
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import lru_cache
 
 UNITS_PER_EM = 2048
@@ -88,3 +89,11 @@ def wrap_to(text: str, limit_px: float, size_px: float, *, bold: bool = False) -
     """Break ``text`` so that no line is wider than ``limit_px`` (a single longer word stays whole)."""
     words = text.split()
     return wrap(text, len(_fill(words, limit_px, size_px, bold=bold)), size_px, bold=bold) if words else ""
+
+
+def fitting(forms: Sequence[str], room_px: float, size_px: float, *, bold: bool = False) -> str:
+    """The first of the forms that has room in one line; the last where none has; empty where there are none."""
+    for form in forms:
+        if width_px(form, size_px, bold=bold) <= room_px:
+            return form
+    return forms[-1] if forms else ""

@@ -33,7 +33,7 @@ class StackWords:
     total: str
     parts: tuple[PartWords, ...]
     foot: Forms = ()
-    """At most two lines under the column: flow, then what it is."""
+    """At most two lines under the column: its flow, then what it is."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -42,6 +42,7 @@ class BenchWords:
 
     chart_title: str
     chart_note: str
+    """Right of the title; a narrower page names the unit of the flow axis there."""
     chart_label: str
     strip_title: Forms
     strip_label: str
