@@ -2,7 +2,8 @@
 
 The gap is a curve of the pump less a curve of the line, and the line's only ever rises (or the suction's head only ever
 falls). Between two knots a PCHIP is monotone, so over a run of knots that falls the gap falls strictly and holds one
-crossing at most: the ends of the run suffice. Only where the pump's curve rises are its knot intervals cut up and searched.
+crossing at most: the ends of the run suffice. Only where the pump's curve rises are its knot intervals cut up and
+searched.
 """
 
 from __future__ import annotations
@@ -48,10 +49,14 @@ class Crossings(NamedTuple):
 def stations(table: CurveTable, *, rises: bool) -> Floats:
     """Places between which a gap crosses zero at most once, shape (curves, n); short rows repeat their last.
 
-    ``rises`` names the harmful direction: True where a rising curve can meet the other twice (head), False for a falling
-    one (NPSHR). Tangents apart: ``humps`` looks for those.
+    ``rises`` names the harmful direction: True where a rising curve can meet the other twice (head), False for a
+    falling one (NPSHR). Tangents apart: ``humps`` looks for those.
     """
-    found = [_stations(x[:n], y[:n] if rises else -y[:n]) for x, y, n in zip(table.x, table.y, table.count, strict=True)]
+    found: list[list[float]] = []
+    for row in range(len(table.count)):
+        count = int(table.count[row])
+        x, y = table.x[row, :count], table.y[row, :count]
+        found.append(_stations(x, y if rises else -y))
     size = max(len(row) for row in found)
     return np.array([row + [row[-1]] * (size - len(row)) for row in found])
 
@@ -64,7 +69,8 @@ def _stations(x: Floats, y: Floats) -> list[float]:
         if y[left + 1] > y[left]:
             if out[-1] < x[left]:
                 out.append(float(x[left]))
-            out.extend(np.linspace(x[left], x[left + 1], _CUTS + 1)[1:].tolist())
+            pieces: Floats = np.linspace(x[left], x[left + 1], _CUTS + 1)
+            out.extend(float(piece) for piece in pieces[1:])
     if out[-1] < x[-1] or len(out) == 1:
         out.append(float(x[-1]))
     return out
@@ -73,8 +79,8 @@ def _stations(x: Floats, y: Floats) -> list[float]:
 def humps(x: Floats, gap: Floats) -> Floats:
     """One more station a row: the vertex of the parabola through the likeliest near miss, shape (rows, 1).
 
-    A near miss is a station lower than zero and higher than both neighbours (or the other way about): between those the gap may
-    touch zero and come back. Rows without one get their last station again.
+    A near miss is a station lower than zero and higher than both neighbours (or the other way about): between those
+    the gap may touch zero and come back. Rows without one get their last station again.
     """
     if x.shape[1] < 3:
         return x[:, -1:]
@@ -82,7 +88,7 @@ def humps(x: Floats, gap: Floats) -> Floats:
     same = (np.sign(left) == np.sign(mid)) & (np.sign(mid) == np.sign(right))
     near = same & (np.abs(mid) < np.abs(left)) & (np.abs(mid) < np.abs(right))
     best = np.where(near, np.abs(mid), np.inf).argmin(1)
-    rows = np.arange(x.shape[0])
+    rows = np.arange(x.shape[0], dtype=np.int64)
     a, b, c = x[rows, best], x[rows, best + 1], x[rows, best + 2]
     fa, fb, fc = gap[rows, best], gap[rows, best + 1], gap[rows, best + 2]
     under = (b - a) * (fb - fc) - (b - c) * (fb - fa)
@@ -112,7 +118,8 @@ def find_roots(gap: Callable[[Floats], Floats], low: Floats, high: Floats, at_lo
     References
     ----------
     .. [1] T. R. Chandrupatla, "A new hybrid quadratic/bisection algorithm for finding the zero of a nonlinear function
-       without using derivatives," Adv. Eng. Softw., vol. 28, no. 3, pp. 145-149, 1997, doi:10.1016/s0965-9978(96)00051-8.
+       without using derivatives," Adv. Eng. Softw., vol. 28, no. 3, pp. 145-149, 1997,
+       doi:10.1016/s0965-9978(96)00051-8.
     """
     x1, f1, x2, f2 = low, at_low, high, at_high
     x3, f3 = x2, f2

@@ -1,7 +1,7 @@
 """Tables of monotone piecewise cubics (PCHIP), many curves at once: what a pump's digitised points become.
 
-No overshoot, no extrapolation. Between two neighbouring knots a PCHIP is monotone, so that a curve's only turning points
-are knots: root finding (``crossing``) rests on that.
+No overshoot, no extrapolation. Between two neighbouring knots a PCHIP is monotone, so that a curve's only turning
+points are knots: root finding (``crossing``) rests on that.
 """
 
 from __future__ import annotations
@@ -30,8 +30,9 @@ def pchip_slopes(x: ArrayLike, y: ArrayLike) -> Floats:
     Returns
     -------
     array, shape (n,)
-        dy/dx at each knot: 0 where the data turn, the weighted harmonic mean of the neighbours elsewhere [1]_ (eq. 4), and
-        the three-point end formula limited so that the ends keep the shape [2]_ (section 3.6, function ``pchipend``).
+        dy/dx at each knot: 0 where the data turn, the weighted harmonic mean of the neighbours elsewhere [1]_ (eq.
+        4), and the three-point end formula limited so that the ends keep the shape [2]_ (section 3.6, function
+        ``pchipend``).
 
     Raises
     ------
@@ -40,8 +41,8 @@ def pchip_slopes(x: ArrayLike, y: ArrayLike) -> Floats:
 
     References
     ----------
-    .. [1] F. N. Fritsch and J. Butland, "A method for constructing local monotone piecewise cubic interpolants," SIAM J.
-       Sci. Stat. Comput., vol. 5, no. 2, pp. 300-304, 1984, doi:10.1137/0905021. Equation number from memory.
+    .. [1] F. N. Fritsch and J. Butland, "A method for constructing local monotone piecewise cubic interpolants," SIAM
+       J. Sci. Stat. Comput., vol. 5, no. 2, pp. 300-304, 1984, doi:10.1137/0905021. Equation number from memory.
     .. [2] C. B. Moler, Numerical Computing with MATLAB, SIAM, 2004. Section number from memory.
     """
     x, y = np.asarray(x, float), np.asarray(y, float)
@@ -97,8 +98,8 @@ class CurveTable:
         xs, ys, cubic = np.zeros(shape), np.full(shape, np.nan), np.zeros((*shape, 4))
         cubic[..., 0] = np.nan
         count = np.zeros(len(points), dtype=np.int64)
-        for row, (x, y) in enumerate(points):
-            x, y = np.asarray(x, float), np.asarray(y, float)
+        for row, pair in enumerate(points):
+            x, y = (np.asarray(part, float) for part in pair)
             n = count[row] = x.size
             if n == 0:
                 continue

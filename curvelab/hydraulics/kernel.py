@@ -1,7 +1,7 @@
 """The kernel: a Plan in, a Solution out, all rows together. There is no other; a single solve is a batch of one.
 
-Three questions a row are narrowed in step: where pump and system curve meet, where NPSHA falls to NPSHR, and where it falls to
-NPSHR and the margin (without NPSHR the last two are asked of the two edges of the band of guesses).
+Three questions a row are narrowed in step: where pump and system curve meet, where NPSHA falls to NPSHR, and where it
+falls to NPSHR and the margin (without NPSHR the last two are asked of the two edges of the band of guesses).
 """
 
 from __future__ import annotations
@@ -51,7 +51,8 @@ def _search(plan: Plan, line: Line, needs: Needs, push: Floats) -> Crossings:
         x, gap = _insert(x, gap, extra, _head_gap(plan, line, extra))
     meets = (gap[:, :-1] > 0.0) & (gap[:, 1:] <= 0.0)
     at = x.shape[1] - 2 - meets[:, ::-1].argmax(1)
-    head = _bracket(x, gap, at, meets.any(1))
+    met = np.any(meets, axis=1)
+    head = _bracket(x, gap, at, met)
 
     sx, first, second = _suction_stations(plan, line, needs, push)
     brackets = [head, _first_fall(sx, first), _first_fall(sx, second)]
@@ -59,16 +60,15 @@ def _search(plan: Plan, line: Line, needs: Needs, push: Floats) -> Crossings:
 
     def gaps(flow: Floats) -> Floats:
         suction = line.suction(flow)
-        met = flow[:, :1]
-        meet = pump_head(plan, met) - line.head(met, suction[:, :1])
+        first = flow[:, :1]
+        meet = pump_head(plan, first) - line.head(first, suction[:, :1])
         left = push[:, None] - suction[:, 1:]
         needed = needs.first(flow[:, 1:])
         both = needs.second(flow[:, 2:], needed[:, 1:])
         return np.concatenate([meet, left[:, :1] - needed[:, :1], left[:, 1:] - both], axis=1)
 
     roots = find_roots(gaps, low, high, at_low, at_high)
-    rows = np.arange(plan.rows)
-    met = meets.any(1)
+    rows = np.arange(plan.rows, dtype=np.int64)
     others = (np.sign(gap[:, :-1]) * np.sign(gap[:, 1:]) < 0.0) | meets
     others[rows[met], at[met]] = False
     other_row, other_flow = _others(plan, line, x, gap, others)
@@ -102,11 +102,11 @@ def _suction_stations(plan: Plan, line: Line, needs: Needs, push: Floats) -> tup
 def _first_fall(x: Floats, gap: Floats) -> tuple[Floats, Floats, Floats, Floats]:
     """Bracket of the first place where the gap falls through zero; closed at 0 where there is none."""
     falls = (gap[:, :-1] > 0.0) & (gap[:, 1:] <= 0.0)
-    return _bracket(x, gap, falls.argmax(1), falls.any(1) & (gap[:, 0] > 0.0))
+    return _bracket(x, gap, falls.argmax(1), np.any(falls, axis=1) & (gap[:, 0] > 0.0))
 
 
 def _bracket(x: Floats, gap: Floats, at: Ints, real: NDArray[np.bool_]) -> tuple[Floats, Floats, Floats, Floats]:
-    rows = np.arange(x.shape[0])
+    rows = np.arange(x.shape[0], dtype=np.int64)
     low, f_low = x[rows, at], gap[rows, at]
     high, f_high = np.where(real, x[rows, at + 1], low), np.where(real, gap[rows, at + 1], f_low)
     return low, high, f_low, f_high
@@ -131,4 +131,3 @@ def _others(plan: Plan, line: Line, x: Floats, gap: Floats, others: NDArray[np.b
     some, part = plan.take(row), line.take(row)
     low, high, f_low, f_high = (a[:, None] for a in (x[row, at], x[row, at + 1], gap[row, at], gap[row, at + 1]))
     return row, find_roots(lambda flow: _head_gap(some, part, flow), low, high, f_low, f_high)[:, 0]
-

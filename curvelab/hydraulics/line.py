@@ -95,7 +95,7 @@ class Line:
         inlet, outlet = (_port_area(b) for b in (plan.pumps.inlet_bore_m, plan.pumps.outlet_bore_m))
         into = np.concatenate([np.where(outlet > 0.0, outlet, area[:, :1]), area[:, :-1]], axis=1)
         after = np.concatenate([suction_area[:, 1:], np.where(inlet > 0.0, inlet, suction_area[:, -1:])], axis=1)
-        legs = np.arange(area.shape[1])
+        legs = np.arange(area.shape[1], dtype=np.int64)
         entered = legs <= route.leg[..., None]
         velocity = 1.0 / (2.0 * G * np.take_along_axis(area, route.leg, 1) ** 2)
         device = np.isin(plan.outlet_kind, (OutletKind.NOZZLE, OutletKind.SPRINKLERS))[:, None]
@@ -151,7 +151,7 @@ class Line:
         suction = self.suction(flow)
         asked = self._asked(flow) + suction[..., None]
         point = asked.argmax(-1)
-        rows = np.arange(flow.shape[0])[:, None]
+        rows = np.arange(flow.shape[0], dtype=np.int64)[:, None]
         square = flow * np.abs(flow)
         along = self._along(self.discharge_legs(flow))
         return Losses(
@@ -191,7 +191,7 @@ def route_of(plan: Plan) -> Route:
     joint_height = heights_at(plan, joint)
     zero = np.zeros((rows, 1))
     way_leg = np.minimum((way.distance_m[..., None] > joint[:, None, :]).sum(-1), legs - 1)
-    joints = np.broadcast_to(np.arange(legs - 1), joint.shape)
+    joints = np.broadcast_to(np.arange(legs - 1, dtype=np.int64), joint.shape)
     real = plan.discharge.used[:, 1:]
     count = way.distance_m.shape[1]
     kinds = [PointKind.PUMP] + [PointKind.WAYPOINT] * count + [PointKind.JOINT] * 2 * (legs - 1) + [PointKind.OUTLET]
@@ -251,7 +251,7 @@ def _shares(legs: Legs, route: Route) -> Floats:
     start = (ends - legs.length_m)[:, :, None]
     length = np.where(legs.length_m > 0.0, legs.length_m, 1.0)[:, :, None]
     own = np.clip((route.distance_m[:, None, :] - start) / length, 0.0, 1.0)
-    leg = np.arange(legs.length_m.shape[1])[None, :, None]
+    leg = np.arange(legs.length_m.shape[1], dtype=np.int64)[None, :, None]
     at = route.leg[:, None, :]
     here = np.where(legs.length_m[:, :, None] > 0.0, own, 1.0)
     return np.where(leg < at, 1.0, np.where(leg == at, here, 0.0))

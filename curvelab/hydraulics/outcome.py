@@ -35,7 +35,7 @@ class _Facts(NamedTuple):
 def deliver(plan: Plan, *, route: Route, line: Line, needs: Needs, found: Crossings) -> Solution:
     """State and delivered flow of every row, and everything at that flow."""
     facts = _facts(plan, route, line)
-    outcome, flow = _decide(plan, line, needs, found, facts)
+    outcome, flow = _decide(plan, needs, found, facts)
     at = np.where(np.isnan(flow), 0.0, flow)
     parts = line.losses(at[:, None])
     asked, suction = parts.head_m[:, 0], parts.suction_m[:, 0]
@@ -113,7 +113,7 @@ def deliver(plan: Plan, *, route: Route, line: Line, needs: Needs, found: Crossi
 
 
 def _facts(plan: Plan, route: Route, line: Line) -> _Facts:
-    curve, ratio, wear = (a[:, 0] for a in (plan.pumps.curve, plan.pumps.speed_ratio, plan.pumps.wear))
+    curve, ratio, wear = plan.pumps.curve[:, 0], plan.pumps.speed_ratio[:, 0], plan.pumps.wear[:, 0]
     rest = np.zeros((plan.rows, 1))
     needed = np.where(line.pressure > 0.0, line.pressure, 0.0)
     highest = np.where(route.present, route.height_m + needed, -np.inf).max(1)
@@ -127,7 +127,7 @@ def _facts(plan: Plan, route: Route, line: Line) -> _Facts:
     )
 
 
-def _decide(plan: Plan, line: Line, needs: Needs, found: Crossings, facts: _Facts) -> tuple[NDArray[np.int64], Floats]:
+def _decide(plan: Plan, needs: Needs, found: Crossings, facts: _Facts) -> tuple[NDArray[np.int64], Floats]:
     """State of each row in order of precedence, and its delivered flow (NaN where nobody can tell)."""
     met = ~np.isnan(found.flow)
     limit = np.where(needs.known, found.limit, np.nan)
@@ -178,10 +178,11 @@ def _port_velocity(flow: Floats, port_bore: Floats, legs: Legs, leg: int) -> Flo
 
 
 def _end_shut(plan: Plan, from_rest: Bools) -> tuple[Floats, Floats, Bools]:
-    """Pressure that each leg could see with the end shut (rows, legs), the greatest anywhere, and whether it is too much.
+    """Pressure that each leg could see with the end shut, the greatest anywhere, and whether it is too much.
 
-    At full speed and without wear: someone will open the throttle. Lift is not credited: whoever fills the hose may hold it.
-    Where the curve has no point at zero flow the rating is still checked against its greatest head, but no figure is given.
+    At full speed and without wear: someone will open the throttle. Lift is not credited: whoever fills the hose may
+    hold it. Where the curve has no point at zero flow the rating is still checked against its greatest head, but no
+    figure is given.
     """
     curve, ratio = plan.pumps.curve[:, 0], np.maximum(plan.pumps.speed_ratio[:, 0], 1.0)
     top = ratio**2 * plan.curves.head_m.greatest(curve) - np.minimum(plan.lift_m, 0.0)
@@ -189,7 +190,7 @@ def _end_shut(plan: Plan, from_rest: Bools) -> tuple[Floats, Floats, Bools]:
     x, z = route_nodes(plan)
     bound = weight[:, None] * (top[:, None] - lowest_in_legs(plan, x, z))
     dead = np.where(from_rest, weight * (top - z.min(1)), np.nan)
-    return bound, dead, ((bound > plan.discharge.rating_pa) & plan.discharge.used).any(1)
+    return bound, dead, np.any((bound > plan.discharge.rating_pa) & plan.discharge.used, axis=1)
 
 
 def lowest_in_legs(plan: Plan, x: Floats, z: Floats) -> Floats:
@@ -205,7 +206,7 @@ def _vacuum_over(plan: Plan, reach: Floats, inlet: Floats) -> Bools:
     """The suction hose may see more vacuum than it stands: running, or with the pump drawing all it can."""
     drawn = np.where(np.isfinite(reach), plan.density_kg_m3 * G * reach, 0.0)
     greatest = np.maximum(drawn, np.nan_to_num(-inlet))
-    return ((greatest[:, None] > plan.suction.vacuum_rating_pa) & plan.suction.used).any(1)
+    return np.any((greatest[:, None] > plan.suction.vacuum_rating_pa) & plan.suction.used, axis=1)
 
 
 def _prime_time(plan: Plan, reach: Floats) -> Floats:

@@ -1,14 +1,14 @@
 """The Plan: everything a solve needs, as SI arrays, one row a setup. No names, no files, no units but SI.
 
-Axes are row × leg × point × pump. Ragged rows are padded: a ``used`` mask says which legs and waypoints are real. A padded
-leg has length 0, ``k`` 0 and the bore and count of the last real leg, so that it adds neither loss nor step.
+Axes are row × leg × point × pump. Ragged rows are padded: a ``used`` mask says which legs and waypoints are real. A
+padded leg has length 0, ``k`` 0 and the bore and count of the last real leg, so that it adds neither loss nor step.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass, fields, replace
 from enum import IntEnum
-from typing import Self
+from typing import Any, Self, cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -47,7 +47,7 @@ class _Rows:
 def _take(value: object, rows: Ints | slice) -> object:
     if isinstance(value, _Rows):
         return value.take(rows)
-    return value[rows] if isinstance(value, np.ndarray) else value
+    return cast("NDArray[Any]", value)[rows] if isinstance(value, np.ndarray) else value
 
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
@@ -118,7 +118,7 @@ class Pumps(_Rows):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Curves:
-    """Curve tables of all pumps in a Plan, one row a pump (the same row in each table); not an axis of the Plan's rows."""
+    """Curve tables of all pumps in a Plan, one row a pump, the same row in each table. The Plan's rows point here."""
 
     head_m: CurveTable
     """Head against flow at the tested speed. [m, m³/s]"""
@@ -138,13 +138,13 @@ class Plan(_Rows):
 
     air_pressure_pa: Floats
     altitude_m: Floats
-    """Ground height, or the height at which the standard atmosphere has the barometer's reading; derates engines. [m]"""
+    """Ground height, or that at which the standard air has the barometer's reading; derates engines. [m]"""
     temperature_k: Floats
     density_kg_m3: Floats
     kinematic_viscosity_m2_s: Floats
     vapour_pressure_pa: Floats
     density_ratio: Floats
-    """Density of the liquid over that of water at 4 °C as its record states it, 1 for water; divides the priming lift. [-]"""
+    """Density of the liquid over that of water as its record states it; divides the priming lift. [-]"""
     lift_m: Floats
     """Water surface up to the pump; negative when the pump lies below it. [m]"""
     margin_m: Floats

@@ -1,7 +1,7 @@
 """A pump at its speed and wear: head, shaft power and efficiency from the tested curves.
 
-Affinity laws [1]_: at speed ratio r flow goes with r, head with r², power with r³. Wear lowers head and efficiency alike and
-leaves the power at a flow as it was.
+Affinity laws [1]_: at speed ratio r flow goes with r, head with r², power with r³. Wear lowers head and efficiency
+alike and leaves the power at a flow as it was.
 
 .. [1] ANSI/HI 1.3, Rotodynamic Centrifugal Pumps for Design and Application; clause from memory.
 """
@@ -30,8 +30,8 @@ def pump_head(plan: Plan, flow: Floats) -> Floats:
 
 
 def shaft_power(plan: Plan, flow: Floats) -> tuple[Floats, Floats]:
-    """Shaft power [W] and efficiency [-] at a flow [m³/s], shapes (rows,); NaN outside the tested points or without any."""
-    curve, ratio, wear = (a[:, 0] for a in (plan.pumps.curve, plan.pumps.speed_ratio, plan.pumps.wear))
+    """Shaft power [W] and efficiency [-] at a flow [m³/s], shapes (rows,); NaN outside the tested points."""
+    curve, ratio, wear = plan.pumps.curve[:, 0], plan.pumps.speed_ratio[:, 0], plan.pumps.wear[:, 0]
     weight = plan.density_kg_m3 * G
     tested = flow / ratio
     as_new = ratio**2 * plan.curves.head_m(curve, tested[:, None])[:, 0]

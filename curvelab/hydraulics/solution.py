@@ -1,4 +1,4 @@
-"""The Solution: what the kernel finds for every row of a Plan. NaN stands for null; the studies turn it into ``None``."""
+"""The Solution: what the kernel finds for every row of a Plan. NaN stands for null."""
 
 from __future__ import annotations
 

@@ -29,8 +29,8 @@ class _Guess:
 
 
 LOW_GUESS, HIGH_GUESS = _Guess(-2.0 * _FOOT, 6.0 * _FOOT), _Guess(2.0 * _FOOT, 14.0 * _FOOT)
-"""Band of NPSHR for a pump whose sheet has none: (5 to 9) + (6 to 14)·(Q/Q_max)² ft at a priming lift of 26 ft. Estimate,
-reasoned from stated priming lifts; no source."""
+"""Band of NPSHR for a pump whose sheet has none: (5 to 9) + (6 to 14)·(Q/Q_max)² ft at a priming lift of 26 ft.
+Estimate, reasoned from stated priming lifts; no source."""
 _UNSTATED_M = 7.0 * _FOOT
 _LEAST_M = 1.0 * _FOOT
 
@@ -95,7 +95,8 @@ def air_head(plan: Plan) -> tuple[Floats, Floats]:
 def priming_lift(plan: Plan) -> Floats:
     """Greatest lift that the dry pump draws at this site, shape (rows,); inf where nobody stated one. [m]
 
-    The stated lift holds for cold water at sea level; the air's push less the vapour's scales it, the density divides it.
+    The stated lift holds for cold water at sea level; the air's push less the vapour's scales it, the density divides
+    it.
     """
     here = (plan.air_pressure_pa - plan.vapour_pressure_pa) / (AIR_SEA_LEVEL_PA - _COLD_PA)
     return plan.pumps.priming_lift_m[:, 0] * here / plan.density_ratio

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -66,10 +67,10 @@ class Batch:
         numbers = {f.name: self._spread(getattr(good, f.name), np.nan) for f in fields(Columns) if f.name != "state"}
         return Columns(state=self._spread(good.state, REFUSED), **numbers)
 
-    def _spread(self, values: NDArray, fill: object) -> NDArray:  # type: ignore[type-arg]
+    def _spread(self, values: NDArray[Any], fill: object) -> NDArray[Any]:
         if not self.refused.any():
             return values
-        kind = np.result_type(values.dtype, np.array(fill).dtype) if values.size else np.array(fill).dtype
-        out = np.full(self.refused.shape, fill, dtype=kind)
+        kind = np.asarray(fill).dtype
+        out = np.full(self.refused.shape, fill, dtype=np.result_type(values.dtype, kind) if values.size else kind)
         out[~self.refused] = values
         return out

@@ -57,8 +57,10 @@ def applied(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
 
 
 def neighbours(setup: Setup, catalogue: Catalogue) -> list[Change]:
-    """Every single change worth a look, whatever it does: hose sizes, a second hose, a shorter suction, another pump, the
-    pump nearer the water, a clean strainer, full throttle.
+    """Every single change worth a look, whatever it does.
+
+    Hose sizes, a second hose, a shorter suction, another pump, the pump nearer the water, a clean strainer, full
+    throttle.
     """
     return [
         *_sizes(setup, catalogue, "suction"),
@@ -147,7 +149,7 @@ def _next_pumps(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
         for pump in (*more, *(less if measure is _greatest_flow else ())):
             if pump.id not in seen:
                 seen.add(pump.id)
-                yield Change(pump.name, (("pump.id", pump.id), ("pump.file", None), ("pump.record", None)))
+                yield Change(pump.name or pump.id, (("pump.id", pump.id), ("pump.file", None), ("pump.record", None)))
 
 
 def may_carry(pump: Pump, setup: Setup) -> bool:
@@ -156,14 +158,15 @@ def may_carry(pump: Pump, setup: Setup) -> bool:
 
 
 def refusal(pump: Pump, setup: Setup) -> str | None:
-    """Why a pump may not do this job, or ``None``: its liquid, the solids in it, a place that its housing can't stand."""
+    """Why a pump may not do this job, or ``None``: the liquid, or the solids in it."""
     liquid, solids = setup.site.liquid, setup.job.solids
     if liquid in pump.never:
         return f"must not carry {liquid}"
     if pump.carries and liquid not in pump.carries:
         return f"not known to carry {liquid}"
     if solids is not None and pump.solids is not None and solids.si > pump.solids.si * (1.0 + 1e-9):
-        return f"passes {show(pump.solids.si, Quantity.BORE, setup.units)}, not {show(solids.si, Quantity.BORE, setup.units)}"
+        passes, wanted = (show(size.si, Quantity.BORE, setup.units) for size in (pump.solids, solids))
+        return f"passes {passes}, not {wanted}"
     return None
 
 
@@ -176,7 +179,7 @@ def _greatest_head(pump: Pump) -> float:
 
 
 def nearer(setup: Setup, by_m: float) -> Iterator[Change]:
-    """The pump lower and nearer the water: less lift, the suction hose as much shorter, everything past it as much higher."""
+    """The pump lower and nearer the water: less lift, less suction hose, and as much more rise past it."""
     units = setup.units
     legs = setup.suction.leg
     length = legs[0].length.si - by_m

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final
@@ -53,8 +54,7 @@ class Choices:
 
 
 def choose(setup: Setup, catalogue: Catalogue | None = None) -> Choices:
-    """Every single change worth a look, solved: next hose sizes, a second hose, a shorter suction, other pumps, the pump
-    nearer the water, a clean strainer, full throttle.
+    """Every single change worth a look, solved: what ``change.neighbours`` lists.
 
     Raises
     ------
@@ -97,7 +97,7 @@ def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
 
 
 def _or_none(value: float) -> float | None:
-    return None if value != value else value
+    return None if math.isnan(value) else value
 
 
 def _sentence(setup: Setup, rows: Sequence[Choice]) -> str:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -63,7 +64,7 @@ class Columns:
         out: dict[str, list[Any]] = {}
         for f in fields(self):
             values = getattr(self, f.name).tolist()
-            out[f.name] = values if f.name == "state" else [None if v != v else v for v in values]
+            out[f.name] = values if f.name == "state" else [None if math.isnan(v) else v for v in values]
         return out
 
     def __len__(self) -> int:

@@ -1,4 +1,4 @@
-"""This or that? Several setups solved together, and what the others differ by from the first."""
+"""Which of these? Several setups solved together, and what the others differ by from the first."""
 
 from __future__ import annotations
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -45,7 +46,7 @@ class Curves:
 
     def to_dict(self) -> dict[str, Any]:
         """Plain lists for JSON, null for NaN, ``format`` first."""
-        columns = {f.name: [None if v != v else v for v in getattr(self, f.name).tolist()] for f in fields(self)}
+        columns = {f.name: [None if math.isnan(v) else v for v in getattr(self, f.name).tolist()] for f in fields(self)}
         return {"format": FORMAT, **columns}
 
 

@@ -1,7 +1,8 @@
-"""Which pump with which hose? Every pump of the fleet on every suction and discharge size, solved together and ranked."""
+"""Which pump with which hose? Every pump of the fleet on every suction and discharge size, solved and ranked."""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final, NamedTuple
@@ -47,8 +48,10 @@ class Found:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finds:
-    """Rows with the best first: those that run well and give what is wanted, cheapest first (by flow without prices or
-    goal); then what runs with less; then what doesn't run; refused pumps last.
+    """Rows with the best first.
+
+    Those that run well and give what is wanted, cheapest first (by flow without prices or goal); then what runs well
+    and gives less; then what runs in trouble; then what doesn't run; refused pumps last.
     """
 
     wanted_m3_s: float
@@ -81,8 +84,9 @@ class _Option(NamedTuple):
 def find(setup: Setup, catalogue: Catalogue | None = None) -> Finds:
     """Every pump of the fleet × suction hose and size × discharge hose and size, on this setup's site and lengths.
 
-    The wanted flow is ``goal.flow``, or ``goal.volume`` in ``goal.time``. Legs keep their lengths and fittings; all legs of a
-    side get the same hose. A pump that must not carry the liquid, or would not pass the solids, is refused with the reason.
+    The wanted flow is ``goal.flow``, or ``goal.volume`` in ``goal.time``. Legs keep their lengths and fittings; all
+    legs of a side get the same hose. A pump that must not carry the liquid, or would not pass the solids, is refused
+    with the reason.
 
     Raises
     ------
@@ -106,8 +110,8 @@ def _options(setup: Setup, catalogue: Catalogue, side: str) -> list[_Option]:
     legs = (setup.suction if side == "suction" else setup.discharge).leg
     options: list[_Option] = []
     for hose in catalogue.hoses.values():
-        if hose.use not in (side, "both"):
-            continue
+        if hose.use != side and hose.id not in {leg.hose for leg in legs}:
+            continue  # pipe for either side is offered only where it lies already
         for size in hose.size:
             variant = setup
             try:
@@ -142,33 +146,38 @@ def _solved(
         return []
     setups = [*turned, *(o.setup for o in suctions), *(o.setup for o in discharges)]
     plan = plan_of(setups, known, checked=False)
-    p, s, d = (a.ravel() for a in np.indices((len(turned), len(suctions), len(discharges))))
+    places = np.indices((len(turned), len(suctions), len(discharges)), dtype=np.int64).reshape(3, -1)
+    p, s, d = places
     first_s, first_d = len(turned), len(turned) + len(suctions)
-    rows = plan.take(p).with_(suction=plan.suction.take(first_s + s), discharge=plan.discharge.take(first_d + d))
-    batch = Batch.of(rows)
+    combined = plan.take(p).with_(suction=plan.suction.take(first_s + s), discharge=plan.discharge.take(first_d + d))
+    batch = Batch.of(combined)
     pump_kits = [pump_kit(one, known) for one in turned]
     flow, outcome, over = batch.column("flow_m3_s"), batch.outcome, batch.over_rated
     margin = batch.column("npsha_m") - batch.column("npshr_m")
-    return [
-        Found(
-            pump=fleet[p[at]].id,
-            suction=suctions[s[at]].text,
-            discharge=discharges[d[at]].text,
-            state=str(STATES[Outcome(int(outcome[at]))]),
-            flow_m3_s=_or_none(flow, at),
-            margin_m=_or_none(margin, at),
-            cost=(kit := pump_kits[p[at]].plus(suctions[s[at]].kit).plus(discharges[d[at]].kit)).cost_day,
-            mass_kg=kit.mass_kg,
-            over_rated=bool(over[at]),
-            refused=None,
+    rows: list[Found] = []
+    for at in np.flatnonzero(outcome >= 0).tolist():
+        i, j, k = (int(place) for place in places[:, at])
+        kit = pump_kits[i].plus(suctions[j].kit).plus(discharges[k].kit)
+        rows.append(
+            Found(
+                pump=fleet[i].id,
+                suction=suctions[j].text,
+                discharge=discharges[k].text,
+                state=str(STATES[Outcome(int(outcome[at]))]),
+                flow_m3_s=_or_none(flow, at),
+                margin_m=_or_none(margin, at),
+                cost=kit.cost_day,
+                mass_kg=kit.mass_kg,
+                over_rated=bool(over[at]),
+                refused=None,
+            )
         )
-        for at in np.flatnonzero(outcome >= 0).tolist()
-    ]
+    return rows
 
 
 def _or_none(values: NDArray[np.float64], at: int) -> float | None:
     value = float(values[at])
-    return None if value != value else value
+    return None if math.isnan(value) else value
 
 
 def _rank(row: Found, wanted: float) -> tuple[float, ...]:

@@ -18,7 +18,7 @@ _FOOT: Final = 0.3048
 
 
 class Kit(NamedTuple):
-    """Hire for a day, in the price list's currency, and mass without water; ``None`` where a part has no price or weight."""
+    """Hire for a day, in the price list's currency, and mass without water; ``None`` where a part has none."""
 
     cost_day: float | None
     mass_kg: float | None
@@ -70,7 +70,7 @@ def stock_lengths(leg: Leg, catalogue: Catalogue) -> tuple[float, ...]:
 
 
 def in_lengths(length_m: float, stock: Sequence[float], system: System) -> str:
-    """The most hose of whole lengths within ``length_m``: "8 lengths of 100 ft and one of 25 ft"; empty where none fits."""
+    """The most hose of whole lengths within ``length_m``: "8 lengths of 100 ft"; empty where none fits."""
     parts: list[str] = []
     left = length_m * (1.0 + _SLACK)
     for piece in sorted(stock, reverse=True):

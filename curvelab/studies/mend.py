@@ -55,7 +55,8 @@ class Mend:
 def mend(setup: Setup, catalogue: Catalogue | None = None) -> Mend:
     """Single changes that help most when a setup is not sound, or its hose could see more than its rating.
 
-    A change that raises a danger is never offered: no hose that could see more over its rating than now, and nothing shut.
+    A change that raises a danger is never offered: no hose that could see more over its rating than now, and nothing
+    shut.
 
     Raises
     ------
@@ -200,7 +201,7 @@ def _fleet(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
     """Any pump of the fleet that may do the job."""
     for pump in catalogue.pumps.values():
         if pump.id != setup.pump.id and may_carry(pump, setup):
-            yield Change(pump.name, (("pump.id", pump.id), ("pump.file", None), ("pump.record", None)))
+            yield Change(pump.name or pump.id, (("pump.id", pump.id), ("pump.file", None), ("pump.record", None)))
 
 
 def _sentence(setup: Setup, now: Result, cures: Sequence[Cure]) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from enum import StrEnum
-from typing import Any
+from typing import Any, cast
 
 FORMAT = "curvelab-result/1"
 
@@ -115,7 +115,7 @@ class Result:
     other_crossings: tuple[Crossing, ...]
     governing_point: GoverningPoint
     ledger: tuple[Part, ...]
-    """Items, in the order the water meets them: lift, rise, suction, discharge, leaving, pressure, surplus (those that apply)."""
+    """Items that apply of lift, rise, suction, discharge, leaving, pressure, surplus; they add up to the head."""
     suction_budget: tuple[Part, ...]
     """Items: vapour, lift, suction, needs, spare; without NPSHR vapour, lift, suction, left."""
     velocities_m_s: tuple[float, ...]
@@ -138,7 +138,7 @@ def _plain(value: Any) -> Any:
     if is_dataclass(value) and not isinstance(value, type):
         return {f.name: _plain(getattr(value, f.name)) for f in fields(value)}
     if isinstance(value, Mapping):
-        return {key: _plain(item) for key, item in value.items()}
+        return {key: _plain(item) for key, item in cast("Mapping[str, Any]", value).items()}
     if isinstance(value, (tuple, list)):
-        return [_plain(item) for item in value]
+        return [_plain(item) for item in cast("tuple[Any, ...]", value)]
     return value

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass, fields
 from typing import Any
 
@@ -57,7 +58,7 @@ class Run:
         for f in fields(self):
             value = getattr(self, f.name)
             if isinstance(value, np.ndarray):
-                out[f.name] = [None if v != v or v in (np.inf, -np.inf) else v for v in value.tolist()]
+                out[f.name] = [v if math.isfinite(v) else None for v in value.tolist()]
             else:
                 out[f.name] = [{k.name: getattr(mark, k.name) for k in fields(mark)} for mark in value]
         return out
@@ -136,7 +137,7 @@ def _running(plan: Plan, s: Solution, order: NDArray[np.int64], height: Floats) 
         standing = weight * (float(s.shutoff_head_m[0]) - float(plan.lift_m[0]) - height)
         return np.where(standing >= 0.0, standing, np.nan)
     head, flow = float(s.head_m[0]), float(s.flow_m3_s[0])
-    if head != head:
+    if math.isnan(head):
         return np.full(height.shape, np.nan)
     line = s.line
     square = flow * abs(flow)

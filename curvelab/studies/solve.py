@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -98,7 +99,7 @@ def run(setup: Setup, catalogue: Catalogue | None = None) -> Run:
 
 def null(value: float) -> float | None:
     """NaN as None, and never a negative zero."""
-    return None if value != value else float(value) + 0.0
+    return None if math.isnan(value) else float(value) + 0.0
 
 
 def _result(setup: Setup, catalogue: Catalogue, plan: Plan, s: Solution) -> Result:
@@ -150,12 +151,17 @@ def _result(setup: Setup, catalogue: Catalogue, plan: Plan, s: Solution) -> Resu
         governing_point=_governing(s),
         ledger=_ledger(s, state),
         suction_budget=_budget(s),
-        velocities_m_s=tuple(float(v) for v in (*s.suction_velocity_m_s[0], *s.discharge_velocity_m_s[0]) if v == v),
+        velocities_m_s=_velocities(s),
         hose_volume_m3=known("hose_volume_m3"),
         over_rated=over_rated_of(plan, s),
         warnings=warnings_of(setup, catalogue, plan, s),
         inputs=setup.to_si(),
     )
+
+
+def _velocities(s: Solution) -> tuple[float, ...]:
+    legs = (*s.suction_velocity_m_s[0].tolist(), *s.discharge_velocity_m_s[0].tolist())
+    return tuple(v for v in legs if not math.isnan(v))
 
 
 def _governing(s: Solution) -> GoverningPoint:
@@ -182,5 +188,5 @@ def _budget(s: Solution) -> tuple[Part, ...]:
     left = s.air_head_m[0] - s.vapour_head_m[0] - s.lift_part_m[0] - s.suction_part_m[0]
     parts = {"vapour": s.vapour_head_m[0], "lift": s.lift_part_m[0], "suction": s.suction_part_m[0]}
     needs = s.npshr_m[0]
-    parts |= {"left": left} if needs != needs else {"needs": needs, "spare": left - needs}
+    parts |= {"left": left} if math.isnan(needs) else {"needs": needs, "spare": left - needs}
     return tuple(Part(item=item, head_m=float(head) + 0.0) for item, head in parts.items())

@@ -1,13 +1,13 @@
 """Why? The calculation written out: formula, numbers, units and source, so that a pocket calculator gives the same.
 
-Everything between the first lines, which turn the setup into SI, and the last, which turn the answer back, is in SI. A line's
-``numbers`` is plain arithmetic: + − × / ^, parentheses, sqrt and log10. Each line starts from printed figures of its own, six
-of them, so that no rounding is carried along.
+Everything between the first lines, which turn the setup into SI, and the last, which turn the answer back, is in SI.
+A line's ``numbers`` is plain arithmetic: + − × / ^, parentheses, sqrt and log10. Each line starts from printed
+figures of its own, six of them, so that no rounding is carried along.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Generator, Iterator
 from dataclasses import asdict, dataclass
 from typing import Any, Final, NamedTuple
 
@@ -189,7 +189,7 @@ def _side(one: Solved, side: str) -> Iterator[Line]:
     )
 
 
-def _leg(name: str, legs: Legs, at: int, flow: float, viscosity: float) -> Iterator[Line]:
+def _leg(name: str, legs: Legs, at: int, flow: float, viscosity: float) -> Generator[Line, None, float]:
     bore, rough, length = (float(a[0, at]) for a in (legs.bore_m, legs.roughness_m, legs.length_m))
     abreast, k = float(legs.abreast[0, at]), float(legs.k[0, at])
     area = abreast * np.pi / 4.0 * bore**2

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import Any, Final
@@ -27,7 +28,7 @@ Floats = NDArray[np.float64]
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Variation:
-    """A sweep. ``columns`` has one row a value; the state of a value that a file would not be allowed is ``refused``."""
+    """A sweep. ``columns`` has one row a value; where a file would not be allowed it the state is ``refused``."""
 
     field: str
     values: tuple[float | str, ...]
@@ -103,7 +104,7 @@ def second_set(setup: Setup, field: Field, places: tuple[int, ...], text: str) -
     return setup.with_(field.at(*places), text)
 
 
-def spread(setup: Setup, field: str, low: str, high: str, count: int) -> tuple[float, ...]:
+def spread(field: str, low: str, high: str, count: int) -> tuple[float, ...]:
     """Evenly spaced SI values between two texts, ends included. ``count`` from 2 to 20 000."""
     one, _ = field_of(field)
     start, end = _si(one, low), _si(one, high)
@@ -204,7 +205,7 @@ def _label(field: Field, text: str, setup: Setup) -> str:
 
 
 def _sentence(setup: Setup, field: Field, values: Sequence[float | str], columns: Columns) -> str:
-    runs = [(v, q) for v, q in zip(values, columns.flow_m3_s.tolist(), strict=True) if q == q]
+    runs = [(v, q) for v, q in zip(values, columns.flow_m3_s.tolist(), strict=True) if not math.isnan(q)]
     if len(runs) < 2:
         return "Nothing in this range has an answer." if not runs else "One value in this range has an answer."
     (first, most), (last, least) = runs[0], runs[-1]

@@ -31,9 +31,12 @@ TEXTS: Final[dict[str, str]] = {
     "no-npshr": "This pump's sheet doesn't say what its suction needs. Where it gives out is a guess.",
     "npshr-past-curve": "At this flow nobody has tested what the pump's suction needs.",
     "slow-suction-figure": "Below 80 % of full speed the suction figure flatters: a real pump needs more.",
-    "fast-suction": "The water runs at {speed} in the suction hose. Over {limit} a clogging strainer tells sooner and any leak draws air.",
+    "fast-suction": (
+        "The water runs at {speed} in the suction hose. Over {limit} a clogging strainer tells sooner, "
+        "and any leak draws air."
+    ),
     "shallow-strainer": "Only {cover} of water lies over the strainer; it wants {least}, or it draws air.",
-    "no-end-fitting": "The suction hose has no strainer, foot valve or bare-end at its end: the loss there isn't counted.",
+    "no-end-fitting": "The suction hose has no strainer, foot valve or bare end on it: the loss there isn't counted.",
     "over-rated": "{length} of hose could see up to {pressure} if the end is shut; it is rated {rating}.",
     "vacuum-over-rated": "The suction hose could see more vacuum than it stands, {vacuum}: it may fold flat.",
     "short-of-power": "This asks {share} of what the engine holds here for hours. It will slow down and give less.",
@@ -63,7 +66,8 @@ _Figures = dict[str, str]
 def warnings_of(setup: Setup, catalogue: Catalogue, plan: Plan, solution: Solution) -> tuple[Warn, ...]:
     """Warnings of row 0, those that can hurt someone first."""
     pump = setup.pump.record or catalogue.pumps[setup.pump.id or ""]
-    name = catalogue.liquids[setup.site.liquid].name
+    liquid = catalogue.liquids.get(setup.site.liquid)
+    name = (liquid.name if liquid else None) or setup.site.liquid
     case = _Case(setup, pump, name, plan, solution)
     return tuple(
         Warn(code=code, text=TEXTS[code].format(**figures))
