@@ -47,8 +47,10 @@ def test_a_tank_drains_as_its_level_falls():
 
 @given(st.floats(0.01, 20.0), st.floats(0.0, 500.0), st.floats(0.02, 0.2), st.floats(1.0, 20.0))
 def test_a_siphon_spends_all_of_its_drop(drop: float, length: float, bore: float, k: float):
-    speed = outlets.siphon_velocity(
-        drop, length_m=length, bore_m=bore, roughness_m=5e-5, kinematic_viscosity_m2_s=1.1e-6, k=k
+    speed = float(
+        outlets.siphon_velocity(
+            drop, length_m=length, bore_m=bore, roughness_m=5e-5, kinematic_viscosity_m2_s=1.1e-6, k=k
+        )
     )
     reynolds = speed * bore / 1.1e-6
     if reynolds > 4000:

@@ -1,5 +1,7 @@
 """Water against two libraries that share nothing with the package: IAPWS-95 by CoolProp, IAPWS-IF97 by iapws."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 from CoolProp.CoolProp import PropsSI
@@ -32,7 +34,8 @@ def test_vapour_pressure_is_that_of_iapws_95():
 @pytest.mark.parametrize("celsius", [0.01, 5.0, 15.0, 20.0, 40.0, 60.0, 90.0])
 def test_the_industrial_formulation_agrees(celsius: float):
     kelvin = celsius + 273.15
-    liquid, boiling = IAPWS97(T=kelvin, P=0.1), IAPWS97(T=kelvin, x=0)
+    liquid: Any = IAPWS97(T=kelvin, P=0.1)
+    boiling: Any = IAPWS97(T=kelvin, x=0)
     assert water.density(kelvin) == pytest.approx(liquid.rho, rel=3e-5)
     assert water.kinematic_viscosity(kelvin) == pytest.approx(liquid.mu / liquid.rho, rel=1e-4)
     assert water.vapour_pressure(kelvin) == pytest.approx(boiling.P * 1e6, rel=1e-4)
