@@ -26,7 +26,7 @@ if TYPE_CHECKING:
 
 ECHO_LIMIT = 60
 """Most characters of anything repeated from the outside. [-]"""
-_SENTENCE_LIMIT = 240
+_LINE_PART = 240
 
 
 def echo(value: object, limit: int = ECHO_LIMIT) -> str:
@@ -63,8 +63,8 @@ class Fault:
 
     def line(self) -> str:
         """One line: ``mill-pond.toml: suction.lift: 12 has no unit; write a length such as "12 ft" or "3.7 m"``."""
-        place = [echo(part) for part in (self.where, self.field) if part]
-        says = "; ".join(echo(part, _SENTENCE_LIMIT) for part in (self.got, self.right) if part)
+        place = [echo(part, limit) for part, limit in ((self.where, _LINE_PART), (self.field, ECHO_LIMIT)) if part]
+        says = "; ".join(echo(part, _LINE_PART) for part in (self.got, self.right) if part)
         return ": ".join([*place, says])
 
 

@@ -7,7 +7,7 @@ from typing import Annotated, Literal
 
 from curvelab.errors import Fault
 from curvelab.model.amount import Number
-from curvelab.model.kinds import Id, MaybeBore
+from curvelab.model.kinds import Id, MaybeBore, Words
 from curvelab.model.record import Sourced
 
 _MONEY = Number(0.0, 1e7)
@@ -22,7 +22,7 @@ class Price(Sourced):
     per: Literal["each", "length", "ft", "m"] = "each"
     day: Annotated[float | None, _MONEY] = None
     week: Annotated[float | None, _MONEY] = None
-    currency: str = ""
+    currency: Words = ""
 
     def rules(self) -> Iterator[Fault]:
         """A price for some time."""

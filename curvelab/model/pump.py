@@ -10,7 +10,7 @@ from typing import Annotated, Any, Final, Literal
 
 from pydantic import Field
 
-from curvelab.errors import Fault, InputError
+from curvelab.errors import Fault, InputError, echo
 from curvelab.model.amount import Amount
 from curvelab.model.kinds import (
     DAY,
@@ -146,14 +146,20 @@ def read_pump(name: str, folder: Path | None) -> Pump:
     Raises
     ------
     InputError
-        Without a folder; for a path that leaves it; for whatever is wrong in the file, under its name.
+        Without a folder; for a path that leaves it or leads to no file; for what is wrong in the file, under its path.
     """
     if folder is None:
         raise InputError(
             Fault("", "file", "no folder is known to look in", "give the folder of the setup, or the pump's id")
         )
-    path = inside(folder, name)
-    return pump_from(read_table(path, where=name), where=name)
+    path, where = inside(folder, name), str(Path(folder, name))
+    if not path.is_file():
+        right = "name a pump file beside the setup or in a folder below it"
+        raise InputError(Fault("", "file", f'"{echo(name)}" is no file that is there', right))
+    table = read_table(path, where=where)
+    if table.get("format") != FORMAT:
+        raise InputError(Fault(where, "format", "is not a pump's", f'a pump file has format = "{FORMAT}"'))
+    return pump_from(table, where=where)
 
 
 def pump_from(table: Mapping[str, Any], *, where: str) -> Pump:
