@@ -125,7 +125,7 @@ def _suction_reaches(plan: Plan) -> _Check:
             ),
         )
 
-    return _Check((plan.lift_m > length * (1 + _SLACK))[:, None], refusal)
+    return _Check(~(plan.lift_m <= length * (1 + _SLACK))[:, None], refusal)
 
 
 def _waypoints_rise(plan: Plan) -> _Check:
@@ -182,4 +182,4 @@ def _climbs(plan: Plan) -> _Check:
             ),
         )
 
-    return _Check((run >= 0.0) & (climb > run + _SLACK * length + 1e-12), refusal)
+    return _Check((run >= 0.0) & ~(climb <= run + _SLACK * length + 1e-12), refusal)

@@ -74,7 +74,7 @@ class Amount:
     @classmethod
     def of_si(cls, si: float, quantity: Quantity, system: System = System.METRIC) -> Amount:
         """Amount of an SI value, with text in the units of ``system`` that reads back as the same value."""
-        return cls(write(si, quantity, system), si, quantity)
+        return cls(write(si, quantity, system), _clean(si), quantity)
 
 
 def wrong(got: str, right: str, field: str = "") -> InputError:
@@ -142,7 +142,12 @@ class Kind(Leaf):
 
 @lru_cache(maxsize=8192)
 def _read_amount(kind: Kind, text: str) -> Amount:
-    return kind.checked(Amount(text.strip(), parse(text, kind.quantity), kind.quantity))
+    return kind.checked(Amount(text.strip(), _clean(parse(text, kind.quantity)), kind.quantity))
+
+
+def _clean(si: float) -> float:
+    """The value without the dust of conversion: 12 ft and 144 in are both 3.6576 m."""
+    return float(f"{si:.15g}")
 
 
 class Number(Leaf):

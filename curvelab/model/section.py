@@ -10,8 +10,9 @@ import re
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from functools import cache
 from itertools import islice
+from operator import getitem
 from pathlib import Path
-from typing import Any, ClassVar, Final, Self, cast, get_args
+from typing import Annotated, Any, ClassVar, Final, Self, cast, get_args
 
 from pydantic import BaseModel, ConfigDict, TypeAdapter, ValidationError, model_validator
 from pydantic_core import ErrorDetails
@@ -174,7 +175,9 @@ def _read(owner: type[Section], name: str, value: object, context: object) -> An
 @cache
 def _adapter(owner: type[Section], name: str) -> TypeAdapter[Any]:
     field = owner.model_fields[name]
-    return TypeAdapter(cast("Any", field.annotation))
+    if not field.metadata:
+        return TypeAdapter(cast("Any", field.annotation))
+    return TypeAdapter(getitem(cast("Any", Annotated), (field.annotation, *field.metadata)))  # how long a list may be
 
 
 def _raise_any(faults: Iterable[Fault]) -> None:
