@@ -14,10 +14,12 @@ from curvelab.figures.frames import TITLE_PX
 from curvelab.figures.stack import Spacer, Stack
 from curvelab.figures.strip import Strip
 from curvelab.layout.axes import Axes, Axis, flow_unit
+from curvelab.layout.chart_names import chart_names
 from curvelab.layout.labels import Placed
-from curvelab.layout.naming import Named, chart_names, strip_names
+from curvelab.layout.placing import Named
 from curvelab.layout.scene import Scene, scene
 from curvelab.layout.sizes import BENCH, Width
+from curvelab.layout.strip_names import strip_names
 from curvelab.layout.text import width_px
 from curvelab.layout.words import BenchWords
 from curvelab.studies.curves import Curves

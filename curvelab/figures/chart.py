@@ -11,8 +11,9 @@ from curvelab.figures import theme
 from curvelab.figures.columns import put, send, single
 from curvelab.figures.frames import TEXT_COLUMNS, TITLE_PX, Written, bare, empty, grid_lines, texts, write
 from curvelab.layout.axes import tick_texts
+from curvelab.layout.chart_names import PLATED
 from curvelab.layout.gutter import PILL_PX, TICK_PX, flow_ticks
-from curvelab.layout.naming import PLATED, TYPES, Named
+from curvelab.layout.placing import TYPES, Named
 from curvelab.layout.scene import Lines, Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.text import fitting

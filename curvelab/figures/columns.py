@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from bokeh.models import ColumnDataSource
 from bokeh.model import Model
+from bokeh.models import ColumnDataSource
 from numpy.typing import NDArray
 
 Column = Sequence[Any] | NDArray[Any]

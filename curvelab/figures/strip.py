@@ -13,7 +13,7 @@ from curvelab.figures.columns import put, send
 from curvelab.figures.frames import TEXT_COLUMNS, Written, bare, empty, grid_lines, texts, write
 from curvelab.layout.axes import tick_texts
 from curvelab.layout.gutter import TICK_PX
-from curvelab.layout.naming import TYPES, Named
+from curvelab.layout.placing import TYPES, Named
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 

@@ -94,5 +94,16 @@ TEXT_COLOUR: dict[str, str] = {
     "spare": INK,
     "limit": SUCT,
     "prime": ALERT,
+    "over": ALERT,
+    "over-note": ALERT,
+    "hardest": INK,
+    "pressure": PIPE,
+    "place": INK,
+    "place-note": INK,
+    "vacuum": SUCT,
+    "vacuum-note": SUCT,
+    "lift": LIFT,
+    "water": "#1d566b",
+    "stands": PIPE,
 }
-"""Colours of the bench's words."""
+"""Colours of the words on bench and run."""

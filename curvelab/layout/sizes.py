@@ -64,6 +64,8 @@ class RunSize:
     height: int
     pump_x: int
     """Where the pump stands, from the left."""
+    base: int
+    """Earth below the lowest of it, for words."""
     right: int
     """Left free at the right for the tank's name and the flag's."""
     least: int
@@ -130,7 +132,7 @@ BENCH: dict[Width, BenchSize] = {
     ),
 }
 RUN: dict[Width, RunSize] = {
-    Width.WIDE: RunSize(width=832, height=150, pump_x=166, right=330, least=90),
-    Width.MEDIUM: RunSize(width=692, height=196, pump_x=138, right=130, least=90),
-    Width.NARROW: RunSize(width=350, height=216, pump_x=76, right=56, least=90),
+    Width.WIDE: RunSize(width=832, height=150, pump_x=166, base=24, right=140, least=90),
+    Width.MEDIUM: RunSize(width=692, height=196, pump_x=138, base=30, right=120, least=90),
+    Width.NARROW: RunSize(width=350, height=216, pump_x=94, base=46, right=56, least=90),
 }
