@@ -69,7 +69,8 @@ def _stations(x: Floats, y: Floats) -> list[float]:
         if y[left + 1] > y[left]:
             if out[-1] < x[left]:
                 out.append(float(x[left]))
-            out.extend(np.linspace(float(x[left]), float(x[left + 1]), _CUTS + 1)[1:].tolist())
+            start, width = float(x[left]), float(x[left + 1] - x[left])
+            out.extend(start + width * piece / _CUTS for piece in range(1, _CUTS + 1))
     if out[-1] < x[-1] or len(out) == 1:
         out.append(float(x[-1]))
     return out

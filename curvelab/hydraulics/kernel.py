@@ -13,7 +13,7 @@ from curvelab.hydraulics.crossing import Crossings, find_roots, humps, stations
 from curvelab.hydraulics.line import Line, route_of
 from curvelab.hydraulics.outcome import deliver
 from curvelab.hydraulics.plan import Plan
-from curvelab.hydraulics.pump import pump_head
+from curvelab.hydraulics.pump import pump_head, scale, tested_flows
 from curvelab.hydraulics.solution import Solution
 from curvelab.hydraulics.suction import Needs, air_head
 
@@ -43,8 +43,7 @@ def solve(plan: Plan) -> Solution:
 
 
 def _search(plan: Plan, line: Line, needs: Needs, push: Floats) -> Crossings:
-    curve, ratio = plan.pumps.curve[:, 0], plan.pumps.speed_ratio[:, 0]
-    x = stations(plan.curves.head_m, rises=True)[curve] * ratio[:, None]
+    x = _head_stations(plan)
     gap = _head_gap(plan, line, x)
     if x.shape[1] > 2:
         extra = humps(x, gap)
@@ -83,14 +82,24 @@ def _search(plan: Plan, line: Line, needs: Needs, push: Floats) -> Crossings:
     )
 
 
+def _head_stations(plan: Plan) -> Floats:
+    """Places between which a row's pumps and line cross once at most, shape (rows, n), where all were tested."""
+    curve, times = plan.pumps.curve, scale(plan)
+    found = stations(plan.curves.head_m, rises=True)[curve] * times[..., None]
+    if curve.shape[1] == 1:
+        return found[:, 0]
+    first, last = tested_flows(plan)
+    found = np.where(plan.pumps.used[..., None], found, first[:, None, None]).reshape(plan.rows, -1)
+    return np.sort(np.minimum(np.maximum(found, first[:, None]), last[:, None]), axis=1)
+
+
 def _head_gap(plan: Plan, line: Line, flow: Floats) -> Floats:
     return pump_head(plan, flow) - line.head(flow, line.suction(flow))
 
 
 def _suction_stations(plan: Plan, line: Line, needs: Needs, push: Floats) -> tuple[Floats, Floats, Floats]:
     """Places to ask the suction at, and the two gaps there, shape (rows, stations)."""
-    curve, ratio = plan.pumps.curve[:, 0], plan.pumps.speed_ratio[:, 0]
-    known = stations(plan.curves.npshr_m, rises=False)[curve] * ratio[:, None]
+    known = stations(plan.curves.npshr_m, rises=False)[plan.pumps.curve[:, 0]] * scale(plan)[:, :1]
     x = np.concatenate([np.zeros((plan.rows, 1)), np.where(needs.known[:, None], known, needs.end[:, None])], axis=1)
     if known.shape[1] == 2:  # every curve rises: below its first tested flow NPSHR is level, so its ends suffice
         x = x[:, [0, 2]]

@@ -21,6 +21,7 @@ from curvelab.hydraulics.constants import G
 from curvelab.hydraulics.fittings import step_k
 from curvelab.hydraulics.friction import gradient
 from curvelab.hydraulics.plan import Legs, OutletKind, Plan
+from curvelab.hydraulics.pump import Boosters
 
 Floats = NDArray[np.float64]
 Ints = NDArray[np.int64]
@@ -36,6 +37,8 @@ class PointKind(IntEnum):
     WAYPOINT = 1
     JOINT = 2
     OUTLET = 3
+    BOOSTER = 4
+    """The suction port of a pump in the line."""
 
 
 class Route(NamedTuple):
@@ -60,6 +63,8 @@ class Losses(NamedTuple):
     """Velocity head at the governing point, or the whole head at nozzle or sprinklers. [m]"""
     pressure_m: Floats
     """Pressure that the governing point keeps; negative: a siphon helps. [m]"""
+    boosted_m: Floats
+    """What pumps in the line give on the way to the governing point. [m]"""
     point: Ints
     """Which point governs: column of the route."""
 
@@ -87,6 +92,7 @@ class Line:
     leaving: Floats
     pressure: Floats
     height: Floats
+    boosters: Boosters | None
 
     @classmethod
     def of(cls, plan: Plan, route: Route) -> Line:
@@ -125,11 +131,13 @@ class Line:
             leaving=leaving,
             pressure=pressure,
             height=route.height_m,
+            boosters=Boosters.of(plan, route.distance_m),
         )
 
     def take(self, rows: Ints) -> Self:
         """Some rows, in that order."""
-        return replace(self, **{f.name: getattr(self, f.name)[rows] for f in fields(self)})
+        taken = {f.name: getattr(self, f.name)[rows] for f in fields(self) if f.name != "boosters"}
+        return replace(self, **taken, boosters=self.boosters.take(rows) if self.boosters else None)
 
     def suction(self, flow: Floats) -> Floats:
         """Loss from strainer to pump port. [m], shape (rows, flows) as ``flow`` [m³/s]."""
@@ -146,6 +154,10 @@ class Line:
         """System curve. [m], shape (rows, flows); ``suction_m`` is ``suction(flow)``."""
         return (self._asked(flow) + suction_m[..., None]).max(-1)
 
+    def asked(self, flow: Floats) -> Floats:
+        """What each point of the route asks. [m], shape (rows, flows, points)"""
+        return self._asked(flow) + self.suction(flow)[..., None]
+
     def losses(self, flow: Floats) -> Losses:
         """The system curve taken apart at each flow, shape (rows, flows)."""
         suction = self.suction(flow)
@@ -160,13 +172,20 @@ class Line:
             discharge_m=np.take_along_axis(along, point[..., None], -1)[..., 0] + self.steps[rows, point] * square,
             leaving_m=self.leaving[rows, point] * square,
             pressure_m=self.pressure[rows, point],
+            boosted_m=self._boosted(flow, point),
             point=point,
         )
+
+    def _boosted(self, flow: Floats, point: Ints) -> Floats:
+        if self.boosters is None:
+            return np.zeros_like(flow)
+        return np.take_along_axis(self.boosters(flow), point[..., None], -1)[..., 0]
 
     def _asked(self, flow: Floats) -> Floats:
         square = (flow * np.abs(flow))[..., None]
         along = self._along(self.discharge_legs(flow))
-        return self.still[:, None, :] + along + (self.steps + self.leaving)[:, None, :] * square
+        asked = self.still[:, None, :] + along + (self.steps + self.leaving)[:, None, :] * square
+        return asked - self.boosters(flow) if self.boosters else asked
 
     def _along(self, legs: Floats) -> Floats:
         return np.matmul(legs, self.share)
@@ -183,7 +202,7 @@ class Line:
 
 
 def route_of(plan: Plan) -> Route:
-    """Points of each row's discharge route: pump, waypoints, both sides of every joint, outlet."""
+    """Points of each row's discharge route: pump, waypoints, both sides of every joint, outlet, boosters."""
     length, way = plan.discharge.length_m, plan.waypoints
     rows, legs = length.shape
     ends = np.cumsum(length, axis=1)
@@ -194,15 +213,22 @@ def route_of(plan: Plan) -> Route:
     joints = np.broadcast_to(np.arange(legs - 1, dtype=np.int64), joint.shape)
     real = plan.discharge.used[:, 1:]
     count = way.distance_m.shape[1]
+    booster, stands = plan.pumps.distance_m[:, 1:], plan.pumps.used[:, 1:]
+    booster_leg = np.minimum((booster[..., None] > joint[:, None, :]).sum(-1), legs - 1)
     kinds = [PointKind.PUMP] + [PointKind.WAYPOINT] * count + [PointKind.JOINT] * 2 * (legs - 1) + [PointKind.OUTLET]
+    kinds += [PointKind.BOOSTER] * booster.shape[1]
     return Route(
         kind=np.broadcast_to(np.array(kinds, dtype=np.int64), (rows, len(kinds))),
-        distance_m=np.concatenate([zero, way.distance_m, joint, joint, last], axis=1),
-        height_m=np.concatenate([zero, way.height_m, joint_height, joint_height, plan.rise_m[:, None]], axis=1),
-        leg=np.concatenate(
-            [zero.astype(np.int64), way_leg, joints, joints + 1, np.full((rows, 1), legs - 1)], axis=1, dtype=np.int64
+        distance_m=np.concatenate([zero, way.distance_m, joint, joint, last, booster], axis=1),
+        height_m=np.concatenate(
+            [zero, way.height_m, joint_height, joint_height, plan.rise_m[:, None], heights_at(plan, booster)], axis=1
         ),
-        present=np.concatenate([zero == 0.0, way.used, real, real, zero == 0.0], axis=1),
+        leg=np.concatenate(
+            [zero.astype(np.int64), way_leg, joints, joints + 1, np.full((rows, 1), legs - 1), booster_leg],
+            axis=1,
+            dtype=np.int64,
+        ),
+        present=np.concatenate([zero == 0.0, way.used, real, real, zero == 0.0, stands], axis=1),
     )
 
 
@@ -263,4 +289,5 @@ def _pressure(plan: Plan, route: Route, at_end: NDArray[np.bool_]) -> Floats:
     siphon = SIPHON_RESERVE_M - (plan.air_pressure_pa - plan.vapour_pressure_pa) / weight
     rigid = np.take_along_axis(plan.discharge.rigid, route.leg, 1)
     least = np.where(rigid, siphon[:, None], 0.0)
+    least = np.where(route.kind == PointKind.BOOSTER, plan.margin_m[:, None], least)
     return np.where(at_end, plan.outlet_static_m[:, None], least)

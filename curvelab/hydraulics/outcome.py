@@ -9,9 +9,10 @@ from numpy.typing import NDArray
 
 from curvelab.hydraulics.constants import G
 from curvelab.hydraulics.crossing import Crossings
-from curvelab.hydraulics.line import Line, Route, heights_at, route_nodes
+from curvelab.hydraulics.line import Line, Route
 from curvelab.hydraulics.plan import Legs, Plan
-from curvelab.hydraulics.pump import engine_power, pump_head, shaft_power
+from curvelab.hydraulics.pump import engine_power, greatest_head, pump_head, shaft_power, tested_flows
+from curvelab.hydraulics.shut import dead_head, leg_bounds, over_rated
 from curvelab.hydraulics.solution import Outcome, Solution
 from curvelab.hydraulics.suction import HIGH_GUESS, LOW_GUESS, Needs, air_head, priming_lift, priming_time
 
@@ -54,7 +55,7 @@ def deliver(plan: Plan, *, route: Route, line: Line, needs: Needs, found: Crossi
     rows = np.arange(plan.rows)
     height = route.height_m[rows, parts.point[:, 0]]
     shutoff = np.where(facts.from_rest, facts.greatest_m, np.nan)
-    bound, dead, over = _end_shut(plan, facts.from_rest)
+    bound = leg_bounds(plan)
     inlet, outlet = _gauges(plan, outcome, at, head, suction, facts, shutoff)
     known = needs.known
     return Solution(
@@ -79,7 +80,7 @@ def deliver(plan: Plan, *, route: Route, line: Line, needs: Needs, found: Crossi
         vapour_head_m=vapour,
         inlet_gauge_pa=np.where(unknown, np.nan, inlet),
         pump_outlet_gauge_pa=np.where(unknown, np.nan, outlet),
-        dead_head_gauge_pa=dead,
+        dead_head_gauge_pa=np.where(facts.from_rest, dead_head(plan), np.nan),
         shut_end_gauge_pa=plan.density_kg_m3 * G * (shutoff - plan.lift_m),
         shaft_power_w=shaft,
         efficiency=efficiency,
@@ -101,29 +102,31 @@ def deliver(plan: Plan, *, route: Route, line: Line, needs: Needs, found: Crossi
         discharge_part_m=parts.discharge_m[:, 0],
         leaving_part_m=parts.leaving_m[:, 0],
         pressure_part_m=parts.pressure_m[:, 0],
+        boosted_part_m=parts.boosted_m[:, 0],
         surplus_part_m=np.where(off & ~unknown, given - asked, 0.0),
         suction_velocity_m_s=_velocity(plan.suction, at),
         discharge_velocity_m_s=_velocity(plan.discharge, at),
         hose_volume_m3=_volume(plan.suction) + _volume(plan.discharge),
         leg_bound_pa=bound,
-        over_rated=over,
+        over_rated=over_rated(plan, bound),
         vacuum_over_rated=_vacuum_over(plan, facts.reach_m, inlet),
         npshr_past_curve=known & past & ~unknown,
     )
 
 
 def _facts(plan: Plan, route: Route, line: Line) -> _Facts:
-    curve, ratio, wear = plan.pumps.curve[:, 0], plan.pumps.speed_ratio[:, 0], plan.pumps.wear[:, 0]
     rest = np.zeros((plan.rows, 1))
     needed = np.where(line.pressure > 0.0, line.pressure, 0.0)
-    highest = np.where(route.present, route.height_m + needed, -np.inf).max(1)
+    helped = line.boosters.greatest if line.boosters else 0.0
+    highest = np.where(route.present, route.height_m + needed - helped, -np.inf).max(1)
+    first, end = tested_flows(plan)
     return _Facts(
-        from_rest=plan.curves.head_m.first(curve) <= 0.0,
-        greatest_m=ratio**2 * wear * plan.curves.head_m.greatest(curve),
+        from_rest=first <= 0.0,
+        greatest_m=greatest_head(plan),
         start_m=plan.lift_m + highest,
         static_m=line.head(rest, rest)[:, 0],
         reach_m=priming_lift(plan),
-        end=plan.curves.head_m.last(curve) * ratio,
+        end=end,
     )
 
 
@@ -175,31 +178,6 @@ def _gauges(
 def _port_velocity(flow: Floats, port_bore: Floats, legs: Legs, leg: int) -> Floats:
     area = legs.abreast[:, leg] * np.pi / 4.0 * legs.bore_m[:, leg] ** 2
     return flow / np.where(port_bore > 0.0, np.pi / 4.0 * port_bore**2, area)
-
-
-def _end_shut(plan: Plan, from_rest: Bools) -> tuple[Floats, Floats, Bools]:
-    """Pressure that each leg could see with the end shut, the greatest anywhere, and whether it is too much.
-
-    At full speed and without wear: someone will open the throttle. Lift is not credited: whoever fills the hose may
-    hold it. Where the curve has no point at zero flow the rating is still checked against its greatest head, but no
-    figure is given.
-    """
-    curve, ratio = plan.pumps.curve[:, 0], np.maximum(plan.pumps.speed_ratio[:, 0], 1.0)
-    top = ratio**2 * plan.curves.head_m.greatest(curve) - np.minimum(plan.lift_m, 0.0)
-    weight = plan.density_kg_m3 * G
-    x, z = route_nodes(plan)
-    bound = weight[:, None] * (top[:, None] - lowest_in_legs(plan, x, z))
-    dead = np.where(from_rest, weight * (top - z.min(1)), np.nan)
-    return bound, dead, np.any((bound > plan.discharge.rating_pa) & plan.discharge.used, axis=1)
-
-
-def lowest_in_legs(plan: Plan, x: Floats, z: Floats) -> Floats:
-    """Lowest height in each discharge leg, shape (rows, legs). [m] ``x, z`` from ``route_nodes``."""
-    ends = np.cumsum(plan.discharge.length_m, axis=1)
-    starts = ends - plan.discharge.length_m
-    low = np.minimum(heights_at(plan, starts), heights_at(plan, ends))
-    within = (x[:, None, :] >= starts[..., None]) & (x[:, None, :] <= ends[..., None])
-    return np.minimum(low, np.where(within, z[:, None, :], np.inf).min(-1))
 
 
 def _vacuum_over(plan: Plan, reach: Floats, inlet: Floats) -> Bools:

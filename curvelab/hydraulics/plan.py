@@ -88,7 +88,7 @@ class Waypoints(_Rows):
 
 @dataclass(frozen=True, slots=True, kw_only=True, eq=False)
 class Pumps(_Rows):
-    """Pumps of a row, shape (rows, pumps); pump 0 is the one at the water."""
+    """Pumps of a row, shape (rows, pumps); pump 0 is the one at the water, the others are boosters in the line."""
 
     curve: Ints
     """Row of this pump in the Plan's curve tables."""
@@ -111,7 +111,11 @@ class Pumps(_Rows):
     casing_rating_pa: Floats
     """Greatest pressure (gauge) of the casing. [Pa] inf where not stated."""
     distance_m: Floats
-    """Where a booster stands along the discharge. [m] 0 for the pump at the water and for pumps beside it."""
+    """Where a booster stands along the discharge. [m] 0 for the pump at the water."""
+    abreast: Floats
+    """Equal pumps side by side, which share the flow. [-] 1 or more. Unlike ones are one curve of their own."""
+    bound_head_m: Floats
+    """Greatest head at full speed and as new, for ratings: someone will open the throttle. [m]"""
     used: Bools
     """False in padding."""
 

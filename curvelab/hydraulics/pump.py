@@ -8,6 +8,8 @@ alike and leaves the power at a flow as it was.
 
 from __future__ import annotations
 
+from dataclasses import dataclass
+
 import numpy as np
 from numpy.typing import NDArray
 
@@ -22,32 +24,95 @@ _TESTED_WITH_KG_M3 = 998.2
 """Density of the water that power points are taken with, 20 °C. [kg/m³] IAPWS SR6-08(2011)."""
 
 
-def pump_head(plan: Plan, flow: Floats) -> Floats:
-    """Head of each row's pump at its speed and wear, shape (rows, flows); held at the ends of the tested curve. [m]"""
-    ratio = plan.pumps.speed_ratio[:, :1]
-    factor = ratio**2 * plan.pumps.wear[:, :1]
-    return factor * plan.curves.head_m(plan.pumps.curve[:, 0], flow / ratio)
+def pump_head(plan: Plan, flow: Floats, at: int = 0) -> Floats:
+    """Head of each row's pump ``at``, shape (rows, flows); held at the ends of the tested curve. [m]"""
+    ratio = plan.pumps.speed_ratio[:, at : at + 1]
+    factor = ratio**2 * plan.pumps.wear[:, at : at + 1]
+    return factor * plan.curves.head_m(plan.pumps.curve[:, at], flow / (ratio * plan.pumps.abreast[:, at : at + 1]))
+
+
+def greatest_head(plan: Plan, at: int = 0) -> Floats:
+    """Greatest head of each row's pump ``at`` at its speed and wear, shape (rows,). [m]"""
+    factor = plan.pumps.speed_ratio[:, at] ** 2 * plan.pumps.wear[:, at]
+    return factor * plan.curves.head_m.greatest(plan.pumps.curve[:, at])
+
+
+def scale(plan: Plan) -> Floats:
+    """Flow of a row over the flow of one pump at its tested speed, shape (rows, pumps). [-]"""
+    return plan.pumps.speed_ratio * plan.pumps.abreast
+
+
+def tested_flows(plan: Plan) -> tuple[Floats, Floats]:
+    """First and last flow at which every pump of a row was tested, shape (rows,). [m³/s]"""
+    used, times = plan.pumps.used, scale(plan)
+    table = plan.curves.head_m
+    first = np.where(used, table.first(plan.pumps.curve) * times, 0.0).max(1)
+    return first, np.where(used, table.last(plan.pumps.curve) * times, np.inf).min(1)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Boosters:
+    """Pumps in the line: what they add up to at each point of the route that lies beyond them."""
+
+    curves: CurveTable
+    curve: NDArray[np.int64]
+    scale: Floats
+    factor: Floats
+    helps: Floats
+    """1 where a booster helps a point, shape (rows, boosters, points)."""
+
+    @classmethod
+    def of(cls, plan: Plan, distance_m: Floats) -> Boosters | None:
+        """Boosters of a plan whose route has points at these distances, shape (rows, points); ``None`` without any."""
+        pumps = plan.pumps
+        if pumps.curve.shape[1] == 1:
+            return None
+        beyond = (distance_m[:, None, :] > pumps.distance_m[:, 1:, None]) & pumps.used[:, 1:, None]
+        factor = (pumps.speed_ratio**2 * pumps.wear)[:, 1:]
+        return cls(plan.curves.head_m, pumps.curve[:, 1:], scale(plan)[:, 1:], factor, beyond.astype(np.float64))
+
+    def take(self, rows: NDArray[np.int64]) -> Boosters:
+        """Some rows, in that order."""
+        return Boosters(self.curves, self.curve[rows], self.scale[rows], self.factor[rows], self.helps[rows])
+
+    def heads(self, flow: Floats) -> Floats:
+        """Head of each booster, shape (rows, flows, boosters). [m]"""
+        each = [
+            self.factor[:, at, None] * self.curves(self.curve[:, at], flow / self.scale[:, at, None])
+            for at in range(self.curve.shape[1])
+        ]
+        return np.stack(each, axis=-1)
+
+    def __call__(self, flow: Floats) -> Floats:
+        """Head that each point of the route is given, shape (rows, flows, points). [m]"""
+        return np.matmul(self.heads(flow), self.helps)
+
+    @property
+    def greatest(self) -> Floats:
+        """The most that each point could be given, shape (rows, points). [m]"""
+        most = self.factor * self.curves.greatest(self.curve)
+        return np.matmul(most[:, None, :], self.helps)[:, 0]
 
 
 def shaft_power(plan: Plan, flow: Floats) -> tuple[Floats, Floats]:
     """Shaft power [W] and efficiency [-] at a flow [m³/s], shapes (rows,); NaN outside the tested points."""
     curve, ratio, wear = plan.pumps.curve[:, 0], plan.pumps.speed_ratio[:, 0], plan.pumps.wear[:, 0]
     weight = plan.density_kg_m3 * G
-    tested = flow / ratio
+    tested = flow / (ratio * plan.pumps.abreast[:, 0])
     as_new = ratio**2 * plan.curves.head_m(curve, tested[:, None])[:, 0]
     eta = _tested(plan.curves.efficiency, curve, tested)
     good = eta > 0.0
     from_efficiency = np.where(good, weight * flow * as_new / np.where(good, eta, 1.0), np.nan)
     from_power = _tested(plan.curves.power_w, curve, tested) * ratio**3 * plan.density_kg_m3 / _TESTED_WITH_KG_M3
-    shaft = np.where(np.isnan(from_power), from_efficiency, from_power)
+    shaft = np.where(np.isnan(from_power), from_efficiency, from_power * plan.pumps.abreast[:, 0])
     turning = shaft > 0.0
     return shaft, np.where(turning, weight * flow * as_new * wear / np.where(turning, shaft, 1.0), np.nan)
 
 
 def engine_power(plan: Plan) -> Floats:
-    """Power that each row's engine holds at its site, shape (rows,); NaN where its rating is not stated. [W]"""
+    """Power that each row's engines at the water hold at the site, shape (rows,); NaN where not stated. [W]"""
     available = power.engine_available(
-        plan.pumps.engine_power_w[:, 0],
+        plan.pumps.engine_power_w[:, 0] * plan.pumps.abreast[:, 0],
         continuous=plan.pumps.engine_continuous[:, 0],
         altitude_m=plan.altitude_m,
         temperature_k=plan.temperature_k,

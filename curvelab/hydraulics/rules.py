@@ -72,6 +72,7 @@ def refusals(plan: Plan) -> Refusals:
 
 def _checks(plan: Plan) -> Iterator[_Check]:
     yield _speed(plan)
+    yield _boosters(plan)
     for side, legs in (("suction", plan.suction), ("discharge", plan.discharge)):
         yield _roughness(side, legs)
         yield _negative(side, legs)
@@ -82,14 +83,34 @@ def _checks(plan: Plan) -> Iterator[_Check]:
 
 
 def _speed(plan: Plan) -> _Check:
-    ratio = plan.pumps.speed_ratio[:, :1]
+    ratio = plan.pumps.speed_ratio
     low, high = SPEED_RATIO
 
-    def refusal(row: int, _: int) -> Refusal:
-        got = f"{ratio[row, 0]:.1%} of the tested speed"
-        return Refusal("pump.throttle", lambda _: (got, f"write from {low:.0%} to {high:.0%} of it"))
+    def refusal(row: int, at: int) -> Refusal:
+        got = f"{ratio[row, at]:.1%} of the tested speed"
+        return Refusal(
+            f"booster.{at - 1}.throttle" if at else "pump.throttle",
+            lambda _: (got, f"write from {low:.0%} to {high:.0%} of it"),
+        )
 
-    return _Check(~((ratio >= low * (1 - _SLACK)) & (ratio <= high * (1 + _SLACK))), refusal)
+    good = (ratio >= low * (1 - _SLACK)) & (ratio <= high * (1 + _SLACK))
+    return _Check(plan.pumps.used & ~good, refusal)
+
+
+def _boosters(plan: Plan) -> _Check:
+    place, length = plan.pumps.distance_m[:, 1:], plan.discharge.length_m.sum(axis=1)
+
+    def refusal(row: int, at: int) -> Refusal:
+        here, hose = float(place[row, at]), float(length[row])
+        return Refusal(
+            f"booster.{at}.distance",
+            lambda say: (
+                f"{say(here)} is not between the ends of the hose, which is {say(hose)} long",
+                "a booster stands in the line: more than 0, less than the whole hose",
+            ),
+        )
+
+    return _Check(plan.pumps.used[:, 1:] & ~((place > 0.0) & (place < length[:, None])), refusal)
 
 
 def _roughness(side: str, legs: Legs) -> _Check:

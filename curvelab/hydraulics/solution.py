@@ -77,6 +77,8 @@ class Solution:
     discharge_part_m: Floats
     leaving_part_m: Floats
     pressure_part_m: Floats
+    boosted_part_m: Floats
+    """What pumps in the line give on the way to the governing point. [m]"""
     surplus_part_m: Floats
     """Head that the pump gives beyond what is asked: off-curve only, else 0. [m]"""
     suction_velocity_m_s: Floats

@@ -9,6 +9,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from curvelab.hydraulics.constants import AIR_SEA_LEVEL_PA, REFERENCE_TEMPERATURE_K, G
 from curvelab.hydraulics.plan import Plan
+from curvelab.hydraulics.pump import scale
 from curvelab.hydraulics.water import vapour_pressure
 
 Floats = NDArray[np.float64]
@@ -50,24 +51,24 @@ class Needs:
     @classmethod
     def of(cls, plan: Plan) -> Needs:
         """What each row's pump needs."""
-        curve, ratio = plan.pumps.curve[:, 0], plan.pumps.speed_ratio[:, 0]
+        curve, times = plan.pumps.curve[:, 0], scale(plan)[:, 0]
         known = plan.curves.npshr_m.count[curve] > 0
         top = plan.curves.head_m.last(curve)
         lift = plan.pumps.priming_lift_m[:, 0]
         cold = (AIR_SEA_LEVEL_PA - _COLD_PA) / (1000.0 * G)
         still = np.where(np.isfinite(lift), cold - lift, _UNSTATED_M)
-        end = np.where(known, plan.curves.npshr_m.last(curve), top) * ratio
+        end = np.where(known, plan.curves.npshr_m.last(curve), top) * times
         return cls(plan, known, end, still, top)
 
     def npshr(self, flow: Floats) -> Floats:
         """NPSHR at the pump's speed, shape (rows, flows); NaN without points. Held at its ends: ask ``end``. [m]"""
         ratio = self.plan.pumps.speed_ratio[:, :1]
-        return ratio**2 * self.plan.curves.npshr_m(self.plan.pumps.curve[:, 0], flow / ratio)
+        return ratio**2 * self.plan.curves.npshr_m(self.plan.pumps.curve[:, 0], flow / scale(self.plan)[:, :1])
 
     def guess(self, flow: Floats, guess: _Guess) -> Floats:
         """One edge of the band of guesses, shape (rows, flows). [m]"""
         ratio = self.plan.pumps.speed_ratio[:, :1]
-        share = flow / (ratio * self.top[:, None])
+        share = flow / (scale(self.plan)[:, :1] * self.top[:, None])
         return ratio**2 * (np.maximum(self.still[:, None] + guess.still_m, _LEAST_M) + guess.growth_m * share**2)
 
     def first(self, flow: Floats) -> Floats:

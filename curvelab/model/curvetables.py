@@ -10,19 +10,20 @@ from curvelab.hydraulics.curve import CurveTable
 from curvelab.hydraulics.plan import Curves, Floats
 from curvelab.model.points import Points
 from curvelab.model.pump import Pump
+from curvelab.model.pumpgroup import Group
 from curvelab.model.suctiontests import npshr_of_tests
 
 _EMPTY = np.empty(0)
 
 
 @lru_cache(maxsize=64)
-def curves_of(pumps: tuple[Pump, ...]) -> Curves:
-    """Curve tables of several pumps, a row each, in their order."""
+def curves_of(pumps: tuple[Pump | Group, ...]) -> Curves:
+    """Curve tables of several pumps and groups of pumps, a row each, in their order."""
     return Curves(
-        head_m=CurveTable.of([_columns(pump.head) for pump in pumps]),
-        npshr_m=CurveTable.of([npshr_columns(pump) for pump in pumps]),
-        efficiency=CurveTable.of([_columns(pump.efficiency) for pump in pumps]),
-        power_w=CurveTable.of([_columns(pump.power) for pump in pumps]),
+        head_m=CurveTable.of([p.head_points if isinstance(p, Group) else _columns(p.head) for p in pumps]),
+        npshr_m=CurveTable.of([p.npshr_points if isinstance(p, Group) else npshr_columns(p) for p in pumps]),
+        efficiency=CurveTable.of([_columns(None if isinstance(p, Group) else p.efficiency) for p in pumps]),
+        power_w=CurveTable.of([p.power_points if isinstance(p, Group) else _columns(p.power) for p in pumps]),
         names=tuple(pump.id for pump in pumps),
     )
 

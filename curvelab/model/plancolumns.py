@@ -11,10 +11,8 @@ from curvelab.hydraulics import water
 from curvelab.hydraulics.air import altitude_of, pressure_at
 from curvelab.hydraulics.constants import G
 from curvelab.hydraulics.outlets import SMOOTH_BORE_COEFFICIENT, jet_resistance, sprinkler_resistance
-from curvelab.hydraulics.plan import Curves, Floats, Ints, OutletKind, Pumps, Waypoints
-from curvelab.model.curvetables import curves_of
+from curvelab.hydraulics.plan import Floats, Ints, OutletKind, Waypoints
 from curvelab.model.liquid import Liquid
-from curvelab.model.pump import Engine, Pump
 from curvelab.model.setup import Setup
 from curvelab.model.site import Outlet
 
@@ -117,44 +115,3 @@ def waypoints_of(setups: Sequence[Setup]) -> Waypoints:
                 cells[row, : len(waypoints)] = [(w.distance.si, w.height.si, 1.0) for w in waypoints]
     distance, height, used = (np.ascontiguousarray(cells[..., column]) for column in range(3))
     return Waypoints(distance_m=distance, height_m=height, used=used != 0.0)
-
-
-def pumps_of(setups: Sequence[Setup], records: Sequence[Pump]) -> tuple[Pumps, Curves]:
-    """The pump at the water of every row, and the curve tables of all pumps among them."""
-    places: dict[Pump, int] = {}
-    curve = np.array([places.setdefault(record, len(places)) for record in records], dtype=np.int64)
-    inlet, outlet, priming, air, power, continuous, casing = np.array([_plate(pump) for pump in places]).T
-    throttle = [
-        setup.pump.throttle if setup.pump.speed is None else setup.pump.speed.si / record.speed.si
-        for setup, record in zip(setups, records, strict=True)
-    ]
-    at = curve[:, None]
-    zero = np.zeros(at.shape)
-    return Pumps(
-        curve=at,
-        speed_ratio=np.array(throttle)[:, None],
-        wear=np.array([setup.pump.wear for setup in setups])[:, None],
-        inlet_bore_m=inlet[at],
-        outlet_bore_m=outlet[at],
-        priming_lift_m=priming[at],
-        air_rate_m3_s=air[at],
-        engine_power_w=power[at],
-        engine_continuous=continuous[at],
-        casing_rating_pa=casing[at],
-        distance_m=zero,
-        used=zero == 0.0,
-    ), curves_of(tuple(places))
-
-
-def _plate(pump: Pump) -> tuple[float, ...]:
-    """What a pump's plate says, in SI, with the Plan's words for what isn't stated."""
-    engine = pump.engine
-    return (
-        0.0 if pump.inlet is None else pump.inlet.si,
-        0.0 if pump.outlet is None else pump.outlet.si,
-        _INF if pump.priming_lift is None else pump.priming_lift.si,
-        0.0 if pump.air_rate is None else pump.air_rate.si,
-        0.0 if engine is None else engine.power.si,
-        Engine.model_fields["continuous"].default if engine is None else engine.continuous,
-        _INF if pump.casing_pressure is None else pump.casing_pressure.si,
-    )

@@ -13,8 +13,9 @@ from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.legfacts import leg_faults
 from curvelab.model.legtables import legs_of
 from curvelab.model.liquid import WATER, Liquid
-from curvelab.model.plancolumns import air_of, liquids_of, outlets_of, pumps_of, waypoints_of
+from curvelab.model.plancolumns import air_of, liquids_of, outlets_of, waypoints_of
 from curvelab.model.pump import Pump
+from curvelab.model.pumpcolumns import pumps_of
 from curvelab.model.setup import PumpChoice, Setup
 
 
@@ -33,8 +34,8 @@ def plan_of(setups: Sequence[Setup], catalogue: Catalogue | None = None, *, chec
     Raises
     ------
     InputError
-        With every fault of the first setup that names something the catalogue lacks, breaks a rule of
-        ``hydraulics.rules``, or asks for more than is computed yet. Fields are the setup's.
+        With every fault of the first setup that names something the catalogue lacks or breaks a rule of
+        ``hydraulics.rules``. Fields are the setup's.
     """
     catalogue = default_catalogue() if catalogue is None else catalogue
     if not setups:
@@ -53,8 +54,7 @@ def plan_of(setups: Sequence[Setup], catalogue: Catalogue | None = None, *, chec
 
 
 def faults_of_setup(setup: Setup, catalogue: Catalogue) -> Iterator[Fault]:
-    """Everything that the catalogue has against a setup, and what isn't computed yet."""
-    yield from _not_yet(setup)
+    """Everything that the catalogue has against a setup."""
     yield from unknown_in(setup, catalogue)
 
 
@@ -93,9 +93,6 @@ def liquid_of(setup: Setup, catalogue: Catalogue) -> Liquid | None:
 
 
 def _plan(setups: Sequence[Setup], catalogue: Catalogue) -> Plan:
-    for setup in setups:
-        if setup.pump.abreast > 1 or setup.pump.beside or setup.booster:
-            raise InputError(tuple(_not_yet(setup)))
     air, altitude = air_of(setups)
     temperature = np.array([setup.site.temperature.si for setup in setups])
     liquids = liquids_of([liquid_of(setup, catalogue) for setup in setups], temperature)
@@ -104,7 +101,7 @@ def _plan(setups: Sequence[Setup], catalogue: Catalogue) -> Plan:
         [setup.discharge.leg for setup in setups], liquids.hose_k, side="discharge", catalogue=catalogue
     )
     outlets = outlets_of([setup.outlet for setup in setups], liquids.density_kg_m3)
-    pumps, curves = pumps_of(setups, [pump_of(setup.pump, catalogue) for setup in setups])
+    pumps, curves = pumps_of(setups, lambda choice: pump_of(choice, catalogue))
     return Plan(
         air_pressure_pa=air,
         altitude_m=altitude,
@@ -146,16 +143,6 @@ def _choices(setup: Setup) -> Iterator[tuple[str, PumpChoice]]:
         yield f"pump.beside.{place}", choice
     for place, choice in enumerate(setup.booster):
         yield f"booster.{place}", choice
-
-
-def _not_yet(setup: Setup) -> Iterator[Fault]:
-    right = "leave it out for now: one pump at the water is computed"
-    if setup.pump.abreast > 1:
-        yield Fault("", "pump.abreast", f"{setup.pump.abreast} pumps side by side are not computed yet", right)
-    if setup.pump.beside:
-        yield Fault("", "pump.beside", "pumps side by side are not computed yet", right)
-    if setup.booster:
-        yield Fault("", "booster", "a pump in the line is not computed yet", right)
 
 
 def _faults(look_up: Callable[[], object], place: str) -> Iterator[Fault]:

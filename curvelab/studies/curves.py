@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from curvelab.hydraulics.plan import Plan
-from curvelab.hydraulics.pump import pump_head
+from curvelab.hydraulics.pump import pump_head, tested_flows
 from curvelab.hydraulics.solution import Solution
 from curvelab.hydraulics.suction import HIGH_GUESS, LOW_GUESS
 
@@ -35,6 +35,8 @@ class Curves:
     band_leaving_m: Floats
     band_pressure_m: Floats
     """Pressure that the outlet asks; negative where a siphon in rigid hose helps. [m]"""
+    band_boosters_m: Floats
+    """What pumps in the line give, at or below 0: they help. [m]"""
     pump_head_m: Floats
     """Null outside the tested flows. [m]"""
     npsha_m: Floats
@@ -56,8 +58,8 @@ def curves_of(plan: Plan, solution: Solution, *, count: int = 200, to_flow_m3_s:
     flow = np.linspace(0.0, to_flow_m3_s or end, count)[None, :]
     parts = solution.line.losses(flow)
     rows = np.zeros(1, dtype=np.int64)
-    head, needs = plan.curves.head_m, solution.needs
-    first = head.first(plan.pumps.curve[:, 0]) * plan.pumps.speed_ratio[:, 0]
+    needs = solution.needs
+    first, _ = tested_flows(plan)
     tested = (flow >= first[:, None]) & (flow <= end * (1.0 + 1e-9))
     nothing = np.full(count, np.nan)
     known = bool(needs.known[0])
@@ -71,6 +73,7 @@ def curves_of(plan: Plan, solution: Solution, *, count: int = 200, to_flow_m3_s:
         band_discharge_m=parts.discharge_m[0],
         band_leaving_m=parts.leaving_m[0],
         band_pressure_m=parts.pressure_m[0],
+        band_boosters_m=0.0 - parts.boosted_m[0],
         pump_head_m=np.where(tested, pump_head(plan, flow), np.nan)[0],
         npsha_m=push[0] - parts.suction_m[0],
         npshr_m=np.where(flow <= needs.end[:, None] * (1.0 + 1e-9), needs.npshr(flow), np.nan)[0] if known else nothing,

@@ -74,6 +74,26 @@ class OverRated:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class PumpShare:
+    """What one pump of several at the water gives; ``count`` equal ones together. Flow 0: the others push it back."""
+
+    id: str
+    count: int
+    flow_m3_s: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoosterFound:
+    """A pump in the line at the delivered flow; ``None`` where nothing flows."""
+
+    id: str
+    distance_m: float
+    head_m: float | None
+    inlet_gauge_pa: float | None
+    outlet_gauge_pa: float | None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Result:
     """The answer for one setup, SI, at the delivered flow (``crossing_*`` apart). ``None``: does not apply."""
 
@@ -115,7 +135,7 @@ class Result:
     other_crossings: tuple[Crossing, ...]
     governing_point: GoverningPoint
     ledger: tuple[Part, ...]
-    """Items that apply of lift, rise, suction, discharge, leaving, pressure, surplus; they add up to the head."""
+    """Items that apply of lift, rise, suction, discharge, leaving, boosters, pressure, surplus, in this order."""
     suction_budget: tuple[Part, ...]
     """Items: vapour, lift, suction, needs, spare; without NPSHR vapour, lift, suction, left."""
     velocities_m_s: tuple[float, ...]
@@ -123,6 +143,10 @@ class Result:
     hose_volume_m3: float
     """Water that the whole hose holds. [m³]"""
     over_rated: tuple[OverRated, ...]
+    pumps: tuple[PumpShare, ...]
+    """Each pump at the water, where there is more than one kind or more than one; else empty."""
+    boosters: tuple[BoosterFound, ...]
+    """Pumps in the line, by distance."""
     warnings: tuple[Warn, ...]
     inputs: Mapping[str, Any] = field(repr=False)
     """The setup in SI as used."""

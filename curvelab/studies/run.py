@@ -12,6 +12,7 @@ from numpy.typing import NDArray
 from curvelab.hydraulics.constants import G
 from curvelab.hydraulics.line import PointKind, heights_at, route_nodes
 from curvelab.hydraulics.plan import Plan
+from curvelab.hydraulics.shut import shut_head
 from curvelab.hydraulics.solution import Outcome, Solution
 from curvelab.model.setup import Setup
 from curvelab.studies.result import OverRated
@@ -74,11 +75,12 @@ def run_of(setup: Setup, plan: Plan, s: Solution) -> Run:
     rating = plan.discharge.rating_pa[0][leg]
     up = np.array([0.0, 1.0])
     inlet = float(s.inlet_gauge_pa[0])
+    bound = weight * (shut_head(plan, distance[None, :])[0] - height)
     return Run(
         distance_m=distance,
         height_m=height,
         gauge_pa=_running(plan, s, order, height),
-        dead_head_pa=weight * (_top(plan) - height),
+        dead_head_pa=bound,
         rating_pa=np.where(np.isfinite(rating), rating, np.nan),
         leg=leg,
         waypoints=tuple(
@@ -95,16 +97,18 @@ def over_rated_of(plan: Plan, s: Solution) -> tuple[OverRated, ...]:
     """Stretches of row 0's discharge that could see more than their rating with the end shut, by distance."""
     if not s.over_rated[0]:
         return ()
-    weight, top = float(plan.density_kg_m3[0]) * G, _top(plan)
+    weight = float(plan.density_kg_m3[0]) * G
     ends = np.cumsum(plan.discharge.length_m[0])
-    corners = np.unique(np.concatenate([[0.0], ends, route_nodes(plan)[0][0]]))
+    boosters = plan.pumps.distance_m[0, 1:][plan.pumps.used[0, 1:]]
+    corners = np.unique(np.concatenate([[0.0], ends, route_nodes(plan)[0][0], boosters]))
+    tops = shut_head(plan, 0.5 * (corners[1:] + corners[:-1])[None, :])[0].tolist()
     heights = heights_at(plan, corners[None, :])[0].tolist()
     found: list[OverRated] = []
     for left in range(corners.size - 1):
         a, b = float(corners[left]), float(corners[left + 1])
         leg = int(np.searchsorted(ends, b - 1e-9))
         rating = float(plan.discharge.rating_pa[0, min(leg, ends.size - 1)])
-        first, last = weight * (top - heights[left]), weight * (top - heights[left + 1])
+        first, last = weight * (tops[left] - heights[left]), weight * (tops[left] - heights[left + 1])
         worst = max(first, last)
         if worst <= rating:
             continue
@@ -124,12 +128,6 @@ def _join(found: list[OverRated], new: OverRated) -> None:
     found.append(new)
 
 
-def _top(plan: Plan) -> float:
-    """Height over the pump to which water could stand with the end shut, at full speed and without wear. [m]"""
-    ratio = max(float(plan.pumps.speed_ratio[0, 0]), 1.0)
-    return ratio**2 * float(plan.curves.head_m.greatest(plan.pumps.curve[:, 0])[0]) - min(float(plan.lift_m[0]), 0.0)
-
-
 def _running(plan: Plan, s: Solution, order: NDArray[np.int64], height: Floats) -> Floats:
     weight = float(plan.density_kg_m3[0]) * G
     outcome = Outcome(int(s.outcome[0]))
@@ -145,6 +143,8 @@ def _running(plan: Plan, s: Solution, order: NDArray[np.int64], height: Floats) 
     at_end = s.route.kind[0][order] == PointKind.OUTLET
     own = _velocity_head(plan, s, order) * square
     asked = plan.lift_m[0] + height + s.suction_part_m[0] + along + line.steps[0][order] * square + own
+    if line.boosters:
+        asked = asked - line.boosters(np.array([[flow]]))[0, 0][order]
     # the loss of a valve at the outlet lies after the last point of the hose
     return weight * (head - asked + np.where(at_end, plan.valve_k[0] * own, 0.0))
 

@@ -15,12 +15,14 @@ from curvelab.hydraulics.line import PointKind
 from curvelab.hydraulics.plan import Plan
 from curvelab.hydraulics.solution import Solution
 from curvelab.model.catalogue import Catalogue, default_catalogue
-from curvelab.model.planning import plan_of
-from curvelab.model.setup import Setup
+from curvelab.model.planning import plan_of, pump_of
+from curvelab.model.pump import Pump
+from curvelab.model.setup import PumpChoice, Setup
 from curvelab.studies.columns import STATES, Columns
 from curvelab.studies.curves import Curves, curves_of
 from curvelab.studies.result import Band, Crossing, GoverningPoint, Part, Result, State
 from curvelab.studies.run import Run, over_rated_of, run_of
+from curvelab.studies.several import boosters_of, shares_of
 from curvelab.studies.warn import warnings_of
 
 Floats = NDArray[np.float64]
@@ -111,6 +113,10 @@ def _result(setup: Setup, catalogue: Catalogue, plan: Plan, s: Solution) -> Resu
     def known(name: str) -> float:
         return float(getattr(s, name)[0]) + 0.0
 
+    def look_up(choice: PumpChoice) -> Pump:
+        return pump_of(choice, catalogue)
+
+    shares = shares_of(setup, look_up, s)
     has_npshr = bool(s.needs.known[0])
     unknown = one("npsha_m") is None
     return Result(
@@ -154,7 +160,9 @@ def _result(setup: Setup, catalogue: Catalogue, plan: Plan, s: Solution) -> Resu
         velocities_m_s=_velocities(s),
         hose_volume_m3=known("hose_volume_m3"),
         over_rated=over_rated_of(plan, s),
-        warnings=warnings_of(setup, catalogue, plan, s),
+        pumps=shares,
+        boosters=boosters_of(setup, look_up, plan, s),
+        warnings=warnings_of(setup, catalogue, plan, s, shares),
         inputs=setup.to_si(),
     )
 
@@ -177,6 +185,8 @@ def _ledger(s: Solution, state: State) -> tuple[Part, ...]:
         Part(item=item, head_m=float(getattr(s, f"{item}_part_m")[0]) + 0.0)
         for item in ("lift", "rise", "suction", "discharge", "leaving")
     ]
+    if s.boosted_part_m[0] > 0.0:
+        parts.append(Part(item="boosters", head_m=-float(s.boosted_part_m[0])))
     if s.pressure_part_m[0] != 0.0:
         parts.append(Part(item="pressure", head_m=float(s.pressure_part_m[0])))
     if state is State.OFF_CURVE and s.surplus_part_m[0] > 0.0:

@@ -12,7 +12,7 @@ from curvelab.hydraulics.solution import Solution
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
-from curvelab.studies.result import Warn
+from curvelab.studies.result import PumpShare, Warn
 from curvelab.units import Quantity, show
 
 FAST_SUCTION_M_S: Final = 6 * 0.3048
@@ -44,6 +44,7 @@ TEXTS: Final[dict[str, str]] = {
     "solids-too-big": "Things of {solids} are in the water; this pump passes {passes}.",
     "liquid-refused": "{pump} must not carry {liquid}.",
     "slow-for-grit": "At {speed} in the discharge hose sand settles; it wants {limit}.",
+    "pushed-back": "{pump} is pushed back by the others and gives nothing at this head.",
     "shut-off-unknown": "The curve has no point at zero flow, so the pressure with the end shut is not known.",
 }
 """Sentence of each code, with the places where figures go."""
@@ -52,6 +53,7 @@ TEXTS: Final[dict[str, str]] = {
 class _Case(NamedTuple):
     setup: Setup
     pump: Pump
+    shares: tuple[PumpShare, ...]
     liquid: str
     plan: Plan
     solution: Solution
@@ -63,12 +65,14 @@ class _Case(NamedTuple):
 _Figures = dict[str, str]
 
 
-def warnings_of(setup: Setup, catalogue: Catalogue, plan: Plan, solution: Solution) -> tuple[Warn, ...]:
-    """Warnings of row 0, those that can hurt someone first."""
+def warnings_of(
+    setup: Setup, catalogue: Catalogue, plan: Plan, solution: Solution, shares: tuple[PumpShare, ...] = ()
+) -> tuple[Warn, ...]:
+    """Warnings of row 0, those that can hurt someone first; ``shares`` of several pumps at the water."""
     pump = setup.pump.record or catalogue.pumps[setup.pump.id or ""]
     liquid = catalogue.liquids.get(setup.site.liquid)
     name = (liquid.name if liquid else None) or setup.site.liquid
-    case = _Case(setup, pump, name, plan, solution)
+    case = _Case(setup, pump, shares, name, plan, solution)
     return tuple(
         Warn(code=code, text=TEXTS[code].format(**figures))
         for code, check in _CHECKS.items()
@@ -160,6 +164,13 @@ def _slow_suction_figure(case: _Case) -> Iterator[_Figures]:
         yield {}
 
 
+def _pushed_back(case: _Case) -> Iterator[_Figures]:
+    flows = (case.solution.flow_m3_s[0] > 0.0) and len(case.shares) > 1
+    for share in case.shares if flows else ():
+        if share.flow_m3_s == 0.0:
+            yield {"pump": share.id}
+
+
 def _too_viscous(case: _Case) -> Iterator[_Figures]:
     if case.plan.kinematic_viscosity_m2_s[0] > CURVE_HOLDS_TO_M2_S:
         yield {}
@@ -178,6 +189,7 @@ _CHECKS: Final[dict[str, Callable[[_Case], Iterator[_Figures]]]] = {
     "solids-too-big": _solids,
     "too-viscous": _too_viscous,
     "short-of-power": _short_of_power,
+    "pushed-back": _pushed_back,
     "no-end-fitting": _no_end_fitting,
     "shallow-strainer": _shallow,
     "no-npshr": _no_npshr,

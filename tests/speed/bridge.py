@@ -119,5 +119,7 @@ def _pumps(pumps: Sequence[Pump], curve: Sequence[int]) -> Pumps:
         engine_continuous=one,
         casing_rating_pa=inf * one,
         distance_m=0.0 * one,
+        abreast=one,
+        bound_head_m=column(lambda p: max(p.speed, 1.0) ** 2 * max(p.head)),
         used=one.astype(bool),
     )

@@ -238,12 +238,6 @@ REFUSED = {
         'suction.leg.1.fittings.sieve: "sieve" stands at the end of the suction hose; move it to suction.leg.0',
     ),
     "an outlet's tap on the suction": ({"suction.leg.0.fittings": {"tap": 1}}, "suction.leg.0.fittings.tap: "),
-    "two pumps": ({"pump.abreast": 2}, "pump.abreast: 2 pumps side by side are not computed yet"),
-    "a pump beside": ({"pump.beside": [{"id": "moor-3"}]}, "pump.beside: pumps side by side are not computed yet"),
-    "a booster": (
-        {"booster": [{"id": "moor-3", "distance": "9 ft"}]},
-        "booster: a pump in the line is not computed yet",
-    ),
     "an unknown booster": ({"booster": [{"id": "x", "distance": "9 ft"}]}, 'booster.0.id: no pump is called "x"'),
     "a suction hose that hangs in the air": (
         {"suction.lift": "21 ft"},
