@@ -20,8 +20,16 @@ if TYPE_CHECKING:
     from curvelab.model.catalogue import Catalogue, default_catalogue
     from curvelab.model.files import load_setup
     from curvelab.model.setup import Setup
+    from curvelab.studies.choose import choose
+    from curvelab.studies.compare import compare
+    from curvelab.studies.find import find
+    from curvelab.studies.limit import limit
+    from curvelab.studies.mend import mend
     from curvelab.studies.result import Result
+    from curvelab.studies.several import relay
     from curvelab.studies.solve import curves, run, solve, solve_many
+    from curvelab.studies.sums import sums
+    from curvelab.studies.vary import vary
 
 __version__ = "0.1.0"
 
@@ -37,12 +45,20 @@ __all__ = [
     "UnitError",
     "UnknownNameError",
     "__version__",
+    "choose",
+    "compare",
     "curves",
     "default_catalogue",
+    "find",
+    "limit",
     "load_setup",
+    "mend",
+    "relay",
     "run",
     "solve",
     "solve_many",
+    "sums",
+    "vary",
 ]
 
 if not TYPE_CHECKING:  # a type checker reads the imports above, and would take a __getattr__ for leave to name anything
@@ -51,8 +67,16 @@ if not TYPE_CHECKING:  # a type checker reads the imports above, and would take 
         "curvelab.model.catalogue": ("Catalogue", "default_catalogue"),
         "curvelab.model.files": ("load_setup",),
         "curvelab.model.setup": ("Setup",),
+        "curvelab.studies.choose": ("choose",),
+        "curvelab.studies.compare": ("compare",),
+        "curvelab.studies.find": ("find",),
+        "curvelab.studies.limit": ("limit",),
+        "curvelab.studies.mend": ("mend",),
         "curvelab.studies.result": ("Result",),
+        "curvelab.studies.several": ("relay",),
         "curvelab.studies.solve": ("curves", "run", "solve", "solve_many"),
+        "curvelab.studies.sums": ("sums",),
+        "curvelab.studies.vary": ("vary",),
     }
     _HOME = {name: home for home, names in _HOMES.items() for name in names}
 

@@ -11,9 +11,11 @@ from curvelab.model.setup import Setup
 from curvelab.report.words import LOCAL_CODES
 from curvelab.studies.choose import Choices
 from curvelab.studies.compare import Comparison
+from curvelab.studies.curves import Curves
 from curvelab.studies.find import Finds
 from curvelab.studies.limit import LimitFound
 from curvelab.studies.mend import Mend
+from curvelab.studies.run import Run
 from curvelab.studies.sums import Sums, figure
 from curvelab.studies.vary import Variation
 from curvelab.units import Quantity, System, display_unit, gallon_word, show
@@ -161,6 +163,40 @@ def sums_text(found: Sums) -> str:
         for line in found.lines
     ]
     return f"{found.sentence}\n\n" + "\n".join(blocks)
+
+
+def curves_text(found: Curves, setup: Setup) -> str:
+    """Heads against flow, every tenth of the columns at most."""
+    system = setup.units
+    step = max(1, len(found.flow_m3_s) // MOST_ROWS)
+    names = {"system": found.system_head_m, "pump": found.pump_head_m, "NPSHA": found.npsha_m, "NPSHR": found.npshr_m}
+    rows = [
+        (
+            _number(float(found.flow_m3_s[at]), Quantity.FLOW, system),
+            *(_number(_known(column[at]), Quantity.HEAD, system) for column in names.values()),
+        )
+        for at in range(0, len(found.flow_m3_s), step)
+    ]
+    unit = display_unit(Quantity.HEAD, system).symbol
+    return columns((_flow_head(system), *(f"{name} {unit}" for name in names)), rows)
+
+
+def run_text(found: Run, setup: Setup) -> str:
+    """Corners of the route, from the pump outwards."""
+    system = setup.units
+    rows = [
+        (
+            show(float(found.distance_m[at]), Quantity.LENGTH, system),
+            show(float(found.height_m[at]), Quantity.LENGTH, system),
+            _number(_known(found.gauge_pa[at]), Quantity.PRESSURE, system),
+            _number(_known(found.dead_head_pa[at]), Quantity.PRESSURE, system),
+            _number(_known(found.rating_pa[at]), Quantity.PRESSURE, system),
+        )
+        for at in range(len(found.distance_m))
+    ]
+    unit = display_unit(Quantity.PRESSURE, system).symbol
+    heads = ("along the hose", "above the pump", f"running {unit}", f"could see {unit}", f"rated {unit}")
+    return columns(heads, rows)
 
 
 def _signed(value: float | None, quantity: Quantity, system: System) -> str:

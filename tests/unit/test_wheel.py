@@ -40,7 +40,7 @@ def test_wheel_carries_data_types_and_no_tests(wheel: Path):
     names = zipfile.ZipFile(wheel).namelist()
     wanted = {str(Path("curvelab", path.relative_to(ROOT))) for path in (ROOT / "data").rglob("*.toml")}
     assert wanted
-    assert wanted | {"curvelab/py.typed", "curvelab/cli.py"} <= set(names)
+    assert wanted | {"curvelab/py.typed", "curvelab/cli/__init__.py"} <= set(names)
     outside = [name for name in names if not name.startswith(("curvelab/", "curvelab_hydraulics-"))]
     assert not outside, outside
     assert not [name for name in names if "__pycache__" in name or name.endswith(".pyc")]

@@ -6,17 +6,18 @@ Whatever a command needs it imports when it runs, so that ``--help`` comes at on
 
 from __future__ import annotations
 
-import json
 import os
 import sys
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import asdict
 from pathlib import Path
-from typing import IO, Any, Final, NoReturn
+from typing import Final, NoReturn
 
 import click
 
 from curvelab import __version__
+from curvelab.cli.printing import complain, json_option, print_json
+from curvelab.cli.studies import STUDIES
 from curvelab.errors import CurvelabError, Fault, InputError, echo
 
 ANSWERED: Final = 0
@@ -24,8 +25,6 @@ NOTHING_FLOWS: Final = 1
 BAD_INPUT: Final = 2
 INTERRUPTED: Final = 130  # as a shell counts it: 128 and the signal's number
 NOBODY_READS: Final = 141
-
-_json_option = click.option("--json", "as_json", is_flag=True, help="Print one object: SI, units in the names.")
 
 
 @click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
@@ -39,7 +38,7 @@ def commands(context: click.Context) -> None:
 
 @commands.command()
 @click.argument("file", type=Path)
-@_json_option
+@json_option
 def solve(file: Path, *, as_json: bool) -> int:
     """Answer FILE, a setup: what flows, what limits it, what to watch."""
     from curvelab.model.files import load_setup
@@ -52,7 +51,7 @@ def solve(file: Path, *, as_json: bool) -> int:
     except InputError as error:
         raise error.at(where=str(file)) from None
     if as_json:
-        _print_json(result.to_dict())
+        print_json(result.to_dict())
     else:
         from curvelab.report.table import table_of
 
@@ -62,7 +61,7 @@ def solve(file: Path, *, as_json: bool) -> int:
 
 @commands.command()
 @click.argument("paths", type=Path, nargs=-1, required=True, metavar="FILE|FOLDER...")
-@_json_option
+@json_option
 def check(paths: tuple[Path, ...], *, as_json: bool) -> int:
     """Read data files of any kind, and those in folders, and say what is wrong with them."""
     from curvelab.model.catalogue import check_file
@@ -70,11 +69,11 @@ def check(paths: tuple[Path, ...], *, as_json: bool) -> int:
     found = {str(path): check_file(path) for path in _data_files(paths)}
     faults = [fault for of_file in found.values() for fault in of_file]
     for fault in faults:
-        _complain(fault.line())
+        complain(fault.line())
     good = [echo(name) for name, of_file in found.items() if not of_file]
     if as_json:
         safe = [{name: echo(text, 240) for name, text in asdict(fault).items()} for fault in faults]
-        _print_json({"format": "curvelab-check/1", "good": good, "faults": safe})
+        print_json({"format": "curvelab-check/1", "good": good, "faults": safe})
     elif good:
         click.echo(f"{len(good)} of {len(found)} good" if len(found) > 1 else f"{good[0]}: good")
     return ANSWERED if len(good) == len(found) else BAD_INPUT
@@ -90,6 +89,10 @@ def serve(port: int, address: str, *, show: bool) -> int:
 
     start(port=port, address=address, show=show)
     return ANSWERED
+
+
+for _study in STUDIES:
+    commands.add_command(_study)
 
 
 def main(args: Sequence[str] | None = None) -> NoReturn:
@@ -113,9 +116,9 @@ def answer(args: Sequence[str]) -> int:
         return INTERRUPTED
     except click.ClickException as error:
         got = " ".join(error.format_message().split()).rstrip(".")
-        _complain(Fault("curvelab", "", got, f'try "{_command_of(error)} --help"').line())
+        complain(Fault("curvelab", "", got, f'try "{_command_of(error)} --help"').line())
     except CurvelabError as error:
-        _complain(str(error))
+        complain(str(error))
     return BAD_INPUT
 
 
@@ -123,7 +126,7 @@ def _stopped(error: OSError) -> int:
     """Nothing more can be written: one line, none where nobody reads on, and none from the interpreter at its end."""
     unread = isinstance(error, BrokenPipeError)
     if not unread:
-        _complain(Fault("curvelab", "", (error.strerror or str(error)).lower(), "").line())
+        complain(Fault("curvelab", "", (error.strerror or str(error)).lower(), "").line())
     nowhere = os.open(os.devnull, os.O_WRONLY)
     for stream in (sys.stdout, sys.stderr):
         os.dup2(nowhere, stream.fileno())
@@ -145,17 +148,3 @@ def _data_files(paths: Sequence[Path]) -> Iterator[Path]:
 def _command_of(error: click.ClickException) -> str:
     context = error.ctx if isinstance(error, click.UsageError) else None
     return context.command_path if context else "curvelab"
-
-
-def _print_json(value: Mapping[str, Any]) -> None:
-    """One object. Characters that the stream can't carry are written as JSON's own escapes."""
-    text = json.dumps(value, ensure_ascii=not _is_utf8(sys.stdout), allow_nan=False, indent=2)
-    click.echo(text)
-
-
-def _is_utf8(stream: IO[str]) -> bool:
-    return (getattr(stream, "encoding", "") or "").lower().replace("-", "") == "utf8"
-
-
-def _complain(text: str) -> None:
-    click.echo(text, err=True)
