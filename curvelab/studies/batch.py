@@ -22,18 +22,19 @@ REFUSED = "refused"
 
 @dataclass(frozen=True, slots=True, eq=False)
 class Batch:
-    """Rows solved together. ``solution`` holds only those that are not ``refused``, in their order."""
+    """Rows solved together. ``plan`` and ``solution`` hold only those that are not ``refused``, in their order."""
 
     refused: NDArray[np.bool_]
+    plan: Plan
     solution: Solution | None
 
     @classmethod
     def of(cls, plan: Plan) -> Batch:
         """Solve the rows of a plan that keep the rules."""
         refused = refusals(plan).refused
-        if refused.all():
-            return cls(refused, None)
-        return cls(refused, kernel.solve(plan.take(np.flatnonzero(~refused)) if refused.any() else plan))
+        if refused.any():
+            plan = plan.take(np.flatnonzero(~refused))
+        return cls(refused, plan, kernel.solve(plan) if plan.rows else None)
 
     def column(self, name: str) -> Floats:
         """A number of every row; NaN where refused."""
@@ -54,6 +55,30 @@ class Batch:
     def over_rated(self) -> NDArray[np.bool_]:
         """Rows with hose that could see more than its rating."""
         return self._spread(self.solution.over_rated if self.solution else np.empty(0), fill=False)
+
+    @property
+    def perhaps_starved(self) -> NDArray[np.bool_]:
+        """Rows whose pump states no need, and that give more than where its suction may give out, at a guess."""
+        if self.solution is None:
+            return self._spread(np.empty(0), fill=False)
+        return self._spread(self.solution.flow_m3_s > self.solution.cavitation_low_m3_s, fill=False)
+
+    @property
+    def strain(self) -> Floats:
+        """Greatest pressure with the end shut over the rating of the hose that sees it; 0 where none is stated. [-]"""
+        if self.solution is None:
+            return self._spread(np.empty(0), 0.0)
+        rating = np.where(self.plan.discharge.used, self.plan.discharge.rating_pa, np.inf)
+        return self._spread((self.solution.leg_bound_pa / rating).max(axis=1), 0.0)
+
+    @property
+    def harm(self) -> NDArray[np.bool_]:
+        """What else could go wrong, shape (rows, 2): suction hose that folds flat, an engine short of power."""
+        if self.solution is None:
+            return np.zeros((self.refused.size, 2), dtype=np.bool_)
+        folds = self._spread(self.solution.vacuum_over_rated, fill=False)
+        slows = self._spread(self.solution.engine_share > 1.0, fill=False)
+        return np.stack([folds, slows], axis=1)
 
     @property
     def columns(self) -> Columns:

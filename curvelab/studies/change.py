@@ -10,7 +10,7 @@ from curvelab.errors import InputError
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.hose import Hose
 from curvelab.model.hoseline import Leg
-from curvelab.model.planning import faults_of_setup
+from curvelab.model.planning import faults_of_setup, pump_of
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
 from curvelab.studies.kit import stock_lengths
@@ -18,6 +18,10 @@ from curvelab.units import Quantity, System, parse, show, write
 
 STANDARD_SIZES: Final = ("1 in", "1¼ in", "1½ in", "2 in", "2½ in", "3 in", "4 in", "6 in")
 """Nominal sizes offered for a hose written out."""
+
+_IN_WORDS: Final = ("no", "one", "two", "three", "four", "five", "six")
+_COMPARABLE: Final = 0.5
+"""Share of the present pump's greatest flow that one with more head must have to stand in for it."""
 
 _NEARER_M: Final = {System.METRIC: 1.0, System.US: 3 * 0.3048, System.IMPERIAL: 3 * 0.3048}
 """How far the pump is moved towards the water: a step that a person can judge. [m]"""
@@ -71,7 +75,7 @@ def neighbours(setup: Setup, catalogue: Catalogue) -> list[Change]:
         *_next_pumps(setup, catalogue),
         *nearer(setup, _NEARER_M[setup.units]),
         *_clean(setup),
-        *_full_throttle(setup),
+        *_full_throttle(setup, catalogue),
     ]
 
 
@@ -120,36 +124,57 @@ def _present_size(leg: Leg, catalogue: Catalogue) -> tuple[float, list[str], str
 
 
 def _second_hose(setup: Setup, side: str) -> Iterator[Change]:
+    """One more hose beside those that lie there."""
     legs = _legs(setup, side)
-    if len({leg.abreast for leg in legs}) == 1:
-        count = legs[0].abreast + 1
-        name = {2: "second", 3: "third"}.get(count, f"{count}th")
-        fields = tuple((f"{side}.leg.{at}.abreast", str(count)) for at in range(len(legs)))
-        yield Change(f"{name} {side} hose beside it", fields)
+    if len({leg.abreast for leg in legs}) > 1:
+        return
+    count = legs[0].abreast + 1
+    number = _IN_WORDS[count] if count < len(_IN_WORDS) else str(count)
+    sizes = {leg.size or leg.bore for leg in legs}
+    size = next(iter(sizes))
+    alike = f" {size_text(size.si, setup.units)}" if size is not None and len(sizes) == 1 else ""
+    fields = tuple((f"{side}.leg.{at}.abreast", str(count)) for at in range(len(legs)))
+    yield Change(f"{number}{alike} {side} hoses", fields)
 
 
 def _shorter_suction(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
     leg = setup.suction.leg[0]
     shorter = [length for length in stock_lengths(leg, catalogue) if length < leg.length.si * 0.999]
-    if not shorter:
-        return
-    text = write(shorter[-1], Quantity.LENGTH, setup.units)
-    label = f"suction hose cut to {show(shorter[-1], Quantity.LENGTH, setup.units)}"
-    yield Change(label, (("suction.leg.0.length", text),))
+    if shorter:
+        text = write(shorter[-1], Quantity.LENGTH, setup.units)
+        label = f"{show(shorter[-1], Quantity.LENGTH, setup.units)} suction hose"
+        yield Change(label, (("suction.leg.0.length", text),))
 
 
 def _next_pumps(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
     """The pumps of the fleet next up and next down by their greatest flow, and next up by their greatest head."""
-    now = setup.pump.record or catalogue.pumps[setup.pump.id or ""]
+    now = pump_of(setup.pump, catalogue)
     fleet = [pump for pump in catalogue.pumps.values() if pump.id != now.id and may_carry(pump, setup)]
-    seen: set[str] = set()
-    for measure in (_greatest_flow, _greatest_head):
-        more = sorted((p for p in fleet if measure(p) > measure(now)), key=measure)[:1]
-        less = sorted((p for p in fleet if measure(p) <= measure(now)), key=measure)[-1:]
-        for pump in (*more, *(less if measure is _greatest_flow else ())):
-            if pump.id not in seen:
-                seen.add(pump.id)
-                yield Change(pump.name or pump.id, (("pump.id", pump.id), ("pump.file", None), ("pump.record", None)))
+    flow, head = _greatest_flow(now), _greatest_head(now)
+    larger = sorted((p for p in fleet if _greatest_flow(p) > flow), key=_greatest_flow)[:1]
+    smaller = sorted((p for p in fleet if _greatest_flow(p) <= flow), key=_greatest_flow)[-1:]
+    comparable = [p for p in fleet if _greatest_flow(p) >= _COMPARABLE * flow]
+    stronger = sorted((p for p in comparable if _greatest_head(p) > head), key=_greatest_head)[:1]
+    found = {pump.id: pump for pump in (*larger, *stronger, *smaller)}
+    for pump in found.values():
+        yield pump_change(pump, setup, catalogue)
+
+
+def pump_change(pump: Pump, setup: Setup, catalogue: Catalogue) -> Change:
+    """Another pump at the throttle of the present one. Wear was that one's own."""
+    fields: list[tuple[str, str | None]] = [("pump.id", pump.id)]
+    if setup.pump.speed is not None:
+        fields.append(("pump.throttle", f"{min(throttle_of(setup, catalogue), 1.0):g}"))
+    if setup.pump.wear != 1.0:
+        fields.append(("pump.wear", None))
+    return Change(pump.name or pump.id, tuple(fields))
+
+
+def throttle_of(setup: Setup, catalogue: Catalogue) -> float:
+    """Speed over that of the pump's curve, however it is stated."""
+    if setup.pump.speed is None:
+        return setup.pump.throttle
+    return setup.pump.speed.si / pump_of(setup.pump, catalogue).speed.si
 
 
 def may_carry(pump: Pump, setup: Setup) -> bool:
@@ -207,31 +232,34 @@ def _clean(setup: Setup) -> Iterator[Change]:
         yield Change("clean strainer", (("suction.leg.0.k", "0"),))
 
 
-def _full_throttle(setup: Setup) -> Iterator[Change]:
-    if setup.pump.speed is None and setup.pump.throttle < 1.0:
+def _full_throttle(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
+    if throttle_of(setup, catalogue) < 1.0 - 1e-9:
         yield Change("full throttle", (("pump.throttle", "1"),))
 
 
 def next_rating(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
-    """The next hose of the same use and size that is rated for more, for all legs of one make and size."""
+    """Hose of the same use and size that is rated for more: for the legs of one make and size, and for all legs."""
     legs = setup.discharge.leg
-    for group in groups(legs):
-        leg = legs[group[0]]
-        if leg.hose is None or leg.size is None:
+    alike = groups(legs)
+    whole = [list(range(len(legs)))] if len(alike) > 1 else []
+    for group in (*alike, *whole):
+        named = [leg for at, leg in enumerate(legs) if at in group and leg.hose is not None and leg.size is not None]
+        if len(named) < len(group):
             continue
-        present = _rating(catalogue.hoses[leg.hose], leg.size.si)
+        present = min(_rating(catalogue.hoses[leg.hose or ""], leg) for leg in named)
+        rigid = {catalogue.hoses[leg.hose or ""].rigid for leg in named}
         better = [
             (rating, hose.id)
             for hose in catalogue.hoses.values()
-            if hose.use != "suction" and hose.rigid == catalogue.hoses[leg.hose].rigid
-            if (rating := _rating(hose, leg.size.si)) > present
+            if hose.use != "suction" and rigid == {hose.rigid}
+            if (rating := min(_rating(hose, leg) for leg in named)) > present
         ]
         for rating, hose_id in sorted(better):
-            name = catalogue.hoses[hose_id].name
-            label = f"{show(rating, Quantity.PRESSURE, setup.units)} hose: {name}{_which(legs, group)}"
+            name = catalogue.hoses[hose_id].name or hose_id
+            label = f"{show(rating, Quantity.PRESSURE, setup.units)} hose ({name}){_which(legs, group)}"
             yield Change(label, tuple((f"discharge.leg.{at}.hose", hose_id) for at in group))
 
 
-def _rating(hose: Hose, size_m: float) -> float:
-    size = hose.sized(size_m)
+def _rating(hose: Hose, leg: Leg) -> float:
+    size = hose.sized(leg.size.si) if leg.size is not None else None
     return size.working_pressure.si if size is not None and size.working_pressure is not None else 0.0

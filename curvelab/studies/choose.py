@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from curvelab.hydraulics.solution import Outcome
 from curvelab.model.catalogue import Catalogue, default_catalogue
@@ -15,7 +15,8 @@ from curvelab.studies.batch import Batch
 from curvelab.studies.change import Change, applied, neighbours
 from curvelab.studies.columns import STATES
 from curvelab.studies.kit import kit_of
-from curvelab.units import Quantity, show
+from curvelab.studies.say import flow_text, more_or_less
+from curvelab.units import Quantity
 
 FORMAT: Final = "curvelab-choice/1"
 
@@ -39,6 +40,9 @@ class Choice:
     """Money a day for each m³/s gained; ``None`` where there is no gain or no price."""
     mass_kg: float | None
     over_rated: bool
+    """Hose could see more than its rating with the end shut."""
+    perhaps_starved: bool
+    """The pump states no suction need, and at a guess this flow is more than it lets through."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,37 +66,56 @@ def choose(setup: Setup, catalogue: Catalogue | None = None) -> Choices:
         As ``solve``.
     """
     known = catalogue or default_catalogue()
-    rows = rows_of(setup, neighbours(setup, known), known)
-    ranked = sorted(rows, key=lambda row: (row.state not in RUNS, -(row.gain_m3_s or 0.0)))
-    return Choices(rows=tuple(ranked), sentence=_sentence(setup, ranked))
+    plan_of([setup], known)
+    now, *others = rows_of(setup, [Change("", ()), *neighbours(setup, known)], known)
+    others.sort(key=lambda one: (not runs(one.row), -(one.row.gain_m3_s or 0.0)))
+    return Choices(rows=tuple(one.row for one in others), sentence=_sentence(setup, now, others))
 
 
-def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> list[Choice]:
-    """A row for each change that the setup can take, in the order given; row 0 of the batch is the setup as it is."""
+class Tried(NamedTuple):
+    """A change solved, with what could go wrong there."""
+
+    row: Choice
+    strain: float
+    """Greatest pressure with the end shut over the rating of the hose that sees it. [-]"""
+    folds: bool
+    """Suction hose that could see more vacuum than it stands."""
+    slows: bool
+    """More power asked than the engine holds."""
+
+
+def runs(row: Choice) -> bool:
+    """Whether water flows, and how much is known."""
+    return row.state in RUNS and bool(row.flow_m3_s)
+
+
+def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> list[Tried]:
+    """Each change that the setup can take, solved, in the order given."""
     made = applied(setup, changes, catalogue)
     batch = Batch.of(plan_of([setup, *(variant for _, variant in made)], catalogue, checked=False))
     flow, outcome, over = batch.column("flow_m3_s"), batch.outcome, batch.over_rated
+    strain, harm, starved = batch.strain, batch.harm, batch.perhaps_starved
     kit, now = kit_of(setup, catalogue), _or_none(float(flow[0]))
-    rows: list[Choice] = []
+    rows: list[Tried] = []
     for at, (change, variant) in enumerate(made, start=1):
         if outcome[at] == -1:
             continue
         here = _or_none(float(flow[at]))
         gain = None if here is None or now is None else here - now
         more = kit_of(variant, catalogue) - kit
-        rows.append(
-            Choice(
-                change=change.label,
-                setup=dict(change.fields),
-                state=str(STATES[Outcome(int(outcome[at]))]),
-                flow_m3_s=here,
-                gain_m3_s=gain,
-                cost=more.cost_day,
-                cost_per_gain=more.cost_day / gain if more.cost_day is not None and gain and gain > 0.0 else None,
-                mass_kg=more.mass_kg,
-                over_rated=bool(over[at]),
-            )
+        row = Choice(
+            change=change.label,
+            setup=dict(change.fields),
+            state=str(STATES[Outcome(int(outcome[at]))]),
+            flow_m3_s=here,
+            gain_m3_s=gain,
+            cost=more.cost_day,
+            cost_per_gain=more.cost_day / gain if more.cost_day is not None and gain and gain > 0.0 else None,
+            mass_kg=more.mass_kg,
+            over_rated=bool(over[at]),
+            perhaps_starved=bool(starved[at]),
         )
+        rows.append(Tried(row, float(strain[at]), bool(harm[at, 0]), bool(harm[at, 1])))
     return rows
 
 
@@ -100,10 +123,29 @@ def _or_none(value: float) -> float | None:
     return None if math.isnan(value) else value
 
 
-def _sentence(setup: Setup, rows: Sequence[Choice]) -> str:
-    best = next((row for row in rows if row.state in ("sound", "thin") and (row.gain_m3_s or 0.0) > 0.0), None)
-    if best is None or best.gain_m3_s is None or best.flow_m3_s is None:
+def worse(one: Tried, before: Tried) -> bool:
+    """Whether a danger is new or greater."""
+    bursts = one.row.over_rated and one.strain > before.strain * (1.0 + 1e-9)
+    return bursts or (one.folds and not before.folds) or (one.slows and not before.slows)
+
+
+def _sentence(setup: Setup, now: Tried, rows: Sequence[Tried]) -> str:
+    """Praises only what the suction can feed and what raises no danger."""
+    good = [one.row for one in rows if one.row.state in ("sound", "thin") and not worse(one, now)]
+    units, before = setup.units, now.row.flow_m3_s or 0.0
+    best = good[0] if good else now.row
+    flow = best.flow_m3_s or 0.0
+    gain = more_or_less(flow, before, Quantity.FLOW, units)
+    if flow <= before or gain == "no more":
         return "No single change gives more water that the suction can feed."
-    gain = show(best.gain_m3_s, Quantity.FLOW, setup.units)
-    flow = show(best.flow_m3_s, Quantity.FLOW, setup.units)
-    return f"{best.change[0].upper()}{best.change[1:]} helps most: {gain} more, {flow} in all."
+    but = [
+        word
+        for word, so in (
+            (gain, before > 0.0),
+            ("with little to spare", best.state == "thin"),
+            ("perhaps starved", best.perhaps_starved),
+            ("hose under-rated", best.over_rated),
+        )
+        if so
+    ]
+    return f"Most water: {best.change}. {', '.join([flow_text(flow, units), *but])}."

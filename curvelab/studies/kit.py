@@ -69,18 +69,20 @@ def stock_lengths(leg: Leg, catalogue: Catalogue) -> tuple[float, ...]:
     return tuple(sorted(length.si for length in size.lengths)) if size else ()
 
 
-def in_lengths(length_m: float, stock: Sequence[float], system: System) -> str:
-    """The most hose of whole lengths within ``length_m``: "8 lengths of 100 ft"; empty where none fits."""
+def in_lengths(length_m: float, stock: Sequence[float], system: System) -> tuple[float, str]:
+    """The most hose of whole lengths within a length [m], and in words: "8 lengths of 100 ft"; 0 where none fits."""
     parts: list[str] = []
+    total = 0.0
     left = length_m * (1.0 + _SLACK)
     for piece in sorted(stock, reverse=True):
         count = int(left / piece)
         left -= count * piece
+        total += count * piece
         if count:
             one = show(piece, Quantity.LENGTH, system)
             what = "one" if parts else "one length"
             parts.append(f"{what} of {one}" if count == 1 else f"{count} lengths of {one}")
-    return " and ".join(parts)
+    return total, " and ".join(parts)
 
 
 def _pieces(price: Price, size: HoseSize | None, length_m: float) -> float:

@@ -2,29 +2,29 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import asdict, dataclass
 from typing import Any, Final
 
-import numpy as np
-
-from curvelab.hydraulics.solution import Outcome
 from curvelab.model.catalogue import Catalogue, default_catalogue
-from curvelab.model.planning import plan_of
 from curvelab.model.setup import Setup
-from curvelab.studies.batch import Batch
-from curvelab.studies.change import Change, may_carry, nearer, neighbours, next_rating
-from curvelab.studies.choose import RUNS, Choice, rows_of
+from curvelab.studies.change import Change, neighbours, next_rating
+from curvelab.studies.choose import Choice, rows_of, runs, worse
+from curvelab.studies.cures import cures
 from curvelab.studies.result import Result, State
+from curvelab.studies.say import capital, flow_text
 from curvelab.studies.solve import solve
-from curvelab.units import Quantity, System, show, write
+from curvelab.units import Quantity, show
 
 FORMAT: Final = "curvelab-mend/1"
 
 MOST: Final = 3
 """Rows at most: more is no help at a counter."""
 
-_FOOT: Final = 0.3048
+_ALIKE: Final = 0.98
+"""Share of the flow that a cheaper change of the same kind must give to be offered instead."""
+_POOR: Final = 0.5
+"""Share of the wanted flow under which a change is offered only where nothing gives more."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -38,6 +38,10 @@ class Cure:
     flow_m3_s: float
     cost: float | None
     """Hire for a day more than now, in the price list's currency."""
+    over_rated: bool
+    """Hose could see more than its rating, as it could before the change."""
+    perhaps_starved: bool
+    """The pump states no suction need, and at a guess this flow is more than it lets through."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -45,18 +49,21 @@ class Mend:
     """At most three cures, those that run well first, then by flow. Empty where nothing helps, or nothing is wrong."""
 
     rows: tuple[Cure, ...]
+    hose: Cure | None
+    """Where hose could see more than its rating: the cheapest hose that stands it."""
     sentence: str
 
     def to_dict(self) -> dict[str, Any]:
         """Plain types for JSON, ``format`` first."""
-        return {"format": FORMAT, "rows": [asdict(row) for row in self.rows], "sentence": self.sentence}
+        hose = asdict(self.hose) if self.hose else None
+        return {"format": FORMAT, "rows": [asdict(row) for row in self.rows], "hose": hose, "sentence": self.sentence}
 
 
 def mend(setup: Setup, catalogue: Catalogue | None = None) -> Mend:
     """Single changes that help most when a setup is not sound, or its hose could see more than its rating.
 
-    A change that raises a danger is never offered: no hose that could see more over its rating than now, and nothing
-    shut.
+    A change that raises a danger is never offered: no hose nearer to its rating or further beyond it where that could
+    burst it, no suction hose that folds, no engine short of power, nothing shut.
 
     Raises
     ------
@@ -66,157 +73,106 @@ def mend(setup: Setup, catalogue: Catalogue | None = None) -> Mend:
     known = catalogue or default_catalogue()
     now = solve(setup, known)
     if now.state is State.SOUND and not now.over_rated:
-        return Mend(rows=(), sentence="Nothing needs mending.")
-    changes = [*_cures(setup, known, now), *neighbours(setup, known)]
-    rows = [row for row in rows_of(setup, changes, known) if _helps(row, now)]
-    ranked = sorted(rows, key=lambda row: (row.state != State.SOUND, -(row.flow_m3_s or 0.0), abs(row.cost or 0.0)))
-    cures = tuple(_cure(row) for row in _unlike(ranked))
-    return Mend(rows=cures, sentence=_sentence(setup, now, cures))
+        return Mend(rows=(), hose=None, sentence="Nothing needs mending.")
+    ratings = list(next_rating(setup, known)) if now.over_rated else []
+    changes = [Change("", ()), *ratings, *cures(setup, known, now), *neighbours(setup, known)]
+    before, *after = rows_of(setup, changes, known)
+    safe = [one.row for one in after if not worse(one, before)]
+    wanted = setup.goal.flow_m3_s
+    rows = _enough([row for row in safe if _helps(row, now, wanted)], wanted)
+    found = tuple(_cure(row) for row in _unlike(rows))
+    hose = _cheapest([row for row in safe if row.change in {change.label for change in ratings}])
+    return Mend(rows=found, hose=hose, sentence=_sentence(setup, now, found))
 
 
-def _well(row: Choice) -> bool:
-    return row.state == State.SOUND and not row.over_rated
-
-
-def _helps(row: Choice, now: Result) -> bool:
-    """Better than now: right, or more water in a state that is no worse, and no danger that was not there."""
-    if row.state not in RUNS or row.flow_m3_s is None or (row.over_rated and not now.over_rated):
+def _helps(row: Choice, now: Result, wanted_m3_s: float) -> bool:
+    """Better than now: right, or more water in a state that is no worse. What is wanted and given stays given."""
+    flow, before = row.flow_m3_s or 0.0, now.flow_m3_s or 0.0
+    if not runs(row) or flow < wanted_m3_s <= before:
         return False
     if now.state is State.SOUND:  # only the hose is at fault
-        return _well(row)
+        return row.state == State.SOUND and not row.over_rated
     if row.state == State.SOUND:
         return True
-    more = row.flow_m3_s > (now.flow_m3_s or 0.0) * 1.01
-    return more and now.state is not State.THIN and row.state != State.OFF_CURVE
+    starts = now.state in (State.NO_LIFT, State.NO_PRIME) or now.flow_m3_s is None
+    return row.state != State.OFF_CURVE and (starts or (now.state is State.CAVITATING and flow > before * 1.01))
+
+
+def _enough(rows: list[Choice], wanted_m3_s: float) -> list[Choice]:
+    """Without those that give far too little, where others give more."""
+    good = [row for row in rows if (row.flow_m3_s or 0.0) >= _POOR * wanted_m3_s]
+    return good or rows
 
 
 def _unlike(rows: Sequence[Choice]) -> list[Choice]:
-    """The best rows, one for each field that is changed first: three ways, not one way three times."""
-    seen: set[str] = set()
-    out: list[Choice] = []
-    for row in rows:
-        first = next(iter(row.setup))
-        if first not in seen:
-            seen.add(first)
-            out.append(row)
-    return out[:MOST]
+    """The best of each kind, those that run well first, a guess after what is known, then by flow.
+
+    Three ways, not one way three times.
+    """
+    ranked = sorted(rows, key=lambda row: (row.state != State.SOUND, row.perhaps_starved, -(row.flow_m3_s or 0.0)))
+    best: dict[str, Choice] = {}
+    for row in ranked:
+        first = best.setdefault(_kind(row), row)
+        alike = row.state == first.state and (row.flow_m3_s or 0.0) >= _ALIKE * (first.flow_m3_s or 0.0)
+        if alike and (row.over_rated, _cost(row)) < (first.over_rated, _cost(first)):
+            best[_kind(row)] = row
+    return list(best.values())[:MOST]
+
+
+def _kind(row: Choice) -> str:
+    """What is changed first: the pump, the lift, the hose of a side, its make."""
+    first = next(iter(row.setup))
+    side, _, name = first.partition(".leg.")
+    return f"{side} hose" if name.endswith((".size", ".bore", ".abreast")) else first
+
+
+def _cost(row: Choice) -> float:
+    return row.cost if row.cost is not None else float("inf")
+
+
+def _cheapest(rows: Sequence[Choice]) -> Cure | None:
+    standing = [row for row in rows if not row.over_rated]
+    return _cure(min(standing, key=lambda row: (_cost(row), -(row.flow_m3_s or 0.0)))) if standing else None
 
 
 def _cure(row: Choice) -> Cure:
-    return Cure(change=row.change, changes=row.setup, state=row.state, flow_m3_s=row.flow_m3_s or 0.0, cost=row.cost)
+    return Cure(
+        change=row.change,
+        changes=row.setup,
+        state=row.state,
+        flow_m3_s=row.flow_m3_s or 0.0,
+        cost=row.cost,
+        over_rated=row.over_rated,
+        perhaps_starved=row.perhaps_starved,
+    )
 
 
-def _cures(setup: Setup, catalogue: Catalogue, now: Result) -> Iterator[Change]:
-    """Changes made to measure: as much lower, slower, shorter as it takes."""
-    if now.over_rated:
-        yield from next_rating(setup, catalogue)
-    if now.state in (State.CAVITATING, State.THIN, State.NO_PRIME):
-        yield from _lower(setup, catalogue, now)
-        yield from _foot_valve(setup, catalogue, now)
-    if now.state in (State.CAVITATING, State.THIN):
-        yield from _throttled(setup, catalogue)
-    if now.state is State.NO_LIFT:
-        yield from _less_rise(setup, catalogue)
-        yield from _fleet(setup, catalogue)
-    if now.state is State.OFF_CURVE:
-        yield from _slower(setup)
+_HOW: Final = {
+    State.SOUND: "runs well",
+    State.THIN: "little to spare",
+    State.CAVITATING: "still starved",
+    State.OFF_CURVE: "past the tested curve",
+}
 
 
-def _lower(setup: Setup, catalogue: Catalogue, now: Result) -> Iterator[Change]:
-    """The pump as much lower as it takes, rounded to a step that a person can measure, the suction hose cut with it."""
-    step = 0.5 if setup.units is System.METRIC else 1.0 * _FOOT
-    most = setup.suction.lift.si
-    steps = np.arange(1, int(most / step + 1e-9) + 1) * step
-    changes = [change for by in steps for change in nearer(setup, float(by))]
-    wanted = {Outcome.SOUND} if now.state is not State.NO_PRIME else {Outcome.SOUND, Outcome.THIN, Outcome.CAVITATING}
-    yield from _first(setup, changes, catalogue, wanted)
+def _sentence(setup: Setup, now: Result, found: Sequence[Cure]) -> str:
+    if found:
+        best = found[0]
+        how = "runs, perhaps starved" if best.perhaps_starved else _HOW[State(best.state)]
+        under = ", hose under-rated" if best.over_rated else ""
+        return f"{capital(best.change)}: {flow_text(best.flow_m3_s, setup.units)}, {how}{under}."
+    return f"No single change helps. {_asks(setup, now)}"
 
 
-def _first(setup: Setup, changes: Sequence[Change], catalogue: Catalogue, wanted: set[Outcome]) -> Iterator[Change]:
-    """The first change that leads to a wanted state, if one does. The changes keep to what the catalogue has."""
-    if not changes:
-        return
-    batch = Batch.of(plan_of([change.apply(setup) for change in changes], catalogue, checked=False))
-    for change, outcome in zip(changes, batch.outcome.tolist(), strict=True):
-        if outcome in wanted:
-            yield change
-            return
-
-
-def _foot_valve(setup: Setup, catalogue: Catalogue, now: Result) -> Iterator[Change]:
-    """A foot valve in place of the strainer: the hose filled by hand stays full."""
-    if now.state is not State.NO_PRIME:
-        return
-    leg = setup.suction.leg[0]
-    size = leg.size.si if leg.size else None
-    valves = [f for f in catalogue.fittings.values() if f.holds_prime and (size is None or f.stocked(size))]
-    if valves:
-        fields = [(f"suction.leg.0.fittings.{f}", "0") for f in leg.fittings if catalogue.fittings[f].at_suction_end]
-        yield Change("foot valve, hose filled first", (*fields, (f"suction.leg.0.fittings.{valves[0].id}", "1")))
-
-
-def _throttled(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
-    """The greatest throttle in whole percents at which the suction keeps its margin."""
-    if setup.pump.speed is not None:
-        return
-    percents = range(int(setup.pump.throttle * 100.0), 39, -1)
-    ratio = np.array(percents)[:, None] / 100.0
-    plan = plan_of([setup], catalogue).repeat(len(percents))
-    batch = Batch.of(plan.with_(pumps=plan.pumps.with_(speed_ratio=ratio)))
-    for percent, sound in zip(percents, batch.sound.tolist(), strict=True):
-        if sound:
-            yield Change(f"throttle eased to {percent} %", (("pump.throttle", f"{percent / 100:g}"),))
-            return
-
-
-def _slower(setup: Setup) -> Iterator[Change]:
-    if setup.pump.speed is None:
-        for percent in (90, 80, 70, 60, 50):
-            if percent < setup.pump.throttle * 100.0:
-                yield Change(f"throttle eased to {percent} %", (("pump.throttle", f"{percent / 100:g}"),))
-
-
-def _less_rise(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
-    """Outlet and humps no higher than this pump can push with water to show for it."""
-    changes: list[Change] = []
-    highest = max([setup.discharge.rise.si, *(point.height.si for point in setup.discharge.waypoint)])
-    for part in (0.9, 0.8, 0.7, 0.6, 0.5):
-        cap = highest * part
-        step = 0.5 if setup.units is System.METRIC else 5.0 * _FOOT
-        cap = float(np.floor(cap / step)) * step
-        if cap <= 0.0:
-            break
-        text = write(cap, Quantity.LENGTH, setup.units)
-        fields: list[tuple[str, str | None]] = []
-        if setup.discharge.rise.si > cap:
-            fields.append(("discharge.rise", text))
-        for at, point in enumerate(setup.discharge.waypoint):
-            if point.height.si > cap:
-                fields.append((f"discharge.waypoint.{at}.height", text))
-        changes.append(Change(f"outlet and humps under {show(cap, Quantity.LENGTH, setup.units)}", tuple(fields)))
-    yield from _first(setup, changes, catalogue, {Outcome.SOUND})
-
-
-def _fleet(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
-    """Any pump of the fleet that may do the job."""
-    for pump in catalogue.pumps.values():
-        if pump.id != setup.pump.id and may_carry(pump, setup):
-            yield Change(pump.name or pump.id, (("pump.id", pump.id), ("pump.file", None), ("pump.record", None)))
-
-
-def _sentence(setup: Setup, now: Result, cures: Sequence[Cure]) -> str:
+def _asks(setup: Setup, now: Result) -> str:
+    """What the site asks, where nothing helps."""
     units = setup.units
-    if cures:
-        best = cures[0]
-        flow = show(best.flow_m3_s, Quantity.FLOW, units)
-        how = "runs well" if best.state == State.SOUND else "still not right"
-        return f"{best.change[0].upper()}{best.change[1:]}: {flow}, {how}."
     if now.state is State.NO_LIFT:
-        asked = show(now.start_head_m, Quantity.HEAD, units)
-        return f"No single change helps. The site asks {asked} before the first drop."
+        return f"The site asks {show(now.start_head_m, Quantity.HEAD, units)} before the first drop."
     if now.state is State.NO_PRIME:
-        lift = show(setup.suction.lift.si, Quantity.HEAD, units)
-        return f"No single change helps. The site asks the pump to draw water up {lift}."
-    if now.over_rated:
-        return "No single change helps. The site asks for hose of a higher rating than the yard has."
-    return "No single change helps. The site asks for more suction than any change here gives."
+        return f"The site asks the pump to draw water up {show(setup.suction.lift.si, Quantity.HEAD, units)}."
+    if now.state is State.OFF_CURVE:
+        return "The site asks for a flow that nobody has tested on this pump."
+    if now.over_rated and now.state is State.SOUND:
+        return "The site asks for hose of a higher rating than the yard has."
+    return "The site asks for more suction than any change here gives."

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, fields, replace
 from typing import Any, Final
 
 import numpy as np
@@ -14,12 +14,13 @@ from curvelab.errors import Fault, InputError
 from curvelab.hydraulics.plan import Plan
 from curvelab.model.amount import Count, Kind, Number
 from curvelab.model.catalogue import Catalogue, default_catalogue
-from curvelab.model.fields import Field, field_of
+from curvelab.model.fields import Field, field_of, value_at
 from curvelab.model.planning import faults_of_setup, plan_of
 from curvelab.model.setup import Setup
 from curvelab.studies.batch import REFUSED, Batch
 from curvelab.studies.columns import Columns
-from curvelab.units import Quantity, parse, show, write
+from curvelab.studies.say import LONGEST, flow_text, three_figures
+from curvelab.units import Quantity, display_unit, parse, show, write
 
 FORMAT: Final = "curvelab-columns/1"
 
@@ -86,22 +87,21 @@ def vary(
     known = catalogue or default_catalogue()
     one, places = field_of(field)
     numbers = tuple(_si(one, value) for value in values)
-    plain = _sweep(setup, one, places, numbers, known)
+    swept = _sweep(setup, one, places, numbers, known)
     if not for_each:
-        return plain
+        return swept
     curves: list[Variation] = []
     for other, texts in for_each.items():
         second, second_places = field_of(other)
         for text in texts:
-            label = _label(second, text, setup)
-            curve = _sweep(second_set(setup, second, second_places, text), one, places, numbers, known)
-            curves.append(replace(curve, label=label))
-    return replace(plain, curves=tuple(curves), sentence=_sentence_for(curves))
-
-
-def second_set(setup: Setup, field: Field, places: tuple[int, ...], text: str) -> Setup:
-    """The setup with a field set from text."""
-    return setup.with_(field.at(*places), text)
+            variant = setup.with_(second.at(*second_places), text)
+            if next(faults_of_setup(variant, known), None) is None:
+                curve = _sweep(variant, one, places, numbers, known)
+            else:  # the catalogue has nothing of the kind, as a size that a fitting doesn't come in
+                nothing = spread_rows(None, np.zeros(len(numbers), dtype=np.bool_))
+                curve = replace(swept, columns=nothing, sentence=_sentence(setup, one, numbers, nothing))
+            curves.append(replace(curve, label=said(second, _si(second, text), setup)))
+    return replace(swept, curves=tuple(curves), sentence=_sentence_for(setup, one, curves))
 
 
 def spread(field: str, low: str, high: str, count: int) -> tuple[float, ...]:
@@ -119,34 +119,80 @@ def planned(
     """A Plan with a row for each value that a setup may have, and which of the values those are, shape (values,).
 
     A field that is a column of the Plan is overridden there; any other goes through the setup.
+
+    Raises
+    ------
+    InputError
+        If the setup has no such place, or can't have the field whatever its value: the bore of a catalogue's hose.
     """
-    plan = plan_of([setup], catalogue, checked=False)
+    _present(setup, field, places)
+    if _is_column(setup, field, places):
+        return _overridden(setup, field, places, values, catalogue)
     good = np.ones(len(values), dtype=np.bool_)
-    if field.column:
-        for at, value in enumerate(values):
-            good[at] = _allowed(field, value)
-        numbers = np.array([v for v, ok in zip(values, good, strict=True) if ok], dtype=np.float64)
-        return with_column(plan.repeat(numbers.size), field.column, places, numbers), good
     setups: list[Setup] = []
+    errors: list[InputError] = []
     for at, value in enumerate(values):
         try:
-            text = (
-                value if isinstance(value, str) or field.quantity is None else write(value, field.quantity, setup.units)
-            )
-            variant = setup.with_(field.at(*places), text)
-        except InputError:
+            variant = setup.with_(field.at(*places), written(field, value, setup))
+        except InputError as error:
+            errors.append(error)
             good[at] = False
             continue
         good[at] = next(faults_of_setup(variant, catalogue), None) is None
         if good[at]:
             setups.append(variant)
-    return (plan_of(setups, catalogue, checked=False) if setups else plan.take(np.empty(0, dtype=np.int64))), good
+    if errors and len(errors) == len(values) and field.get(setup, *places) is None:
+        raise errors[0]
+    nothing = plan_of([setup], catalogue, checked=False).take(np.empty(0, dtype=np.int64))
+    return (plan_of(setups, catalogue, checked=False) if setups else nothing), good
+
+
+def _present(setup: Setup, field: Field, places: tuple[int, ...]) -> None:
+    """Raise where a place of the path does not exist."""
+    parts = field.at(*places).split(".")
+    for end, part in enumerate(parts):
+        if part.isdecimal() and value_at(setup, ".".join(parts[: end + 1])) is None:
+            items = ".".join(parts[:end])
+            count = len(value_at(setup, items) or ())
+            right = f"places go from 0 to {count - 1}" if count else "this setup has none"
+            raise InputError(Fault("", ".".join(parts), f"there is no {items}.{part}", right))
+
+
+def _is_column(setup: Setup, field: Field, places: tuple[int, ...]) -> bool:
+    """Whether overriding the Plan's column says all: the bore of a hose with fittings sets their loss too."""
+    if not field.column or field.get(setup, *places) is None:
+        return False
+    leg = value_at(setup, field.at(*places).rpartition(".")[0])
+    return not (field.path.endswith(".bore") and leg.fittings)
+
+
+def _overridden(
+    setup: Setup, field: Field, places: tuple[int, ...], values: Sequence[float | str], catalogue: Catalogue
+) -> tuple[Plan, NDArray[np.bool_]]:
+    plan = plan_of([setup], catalogue, checked=False)
+    good = np.array([_allowed(field, value) for value in values], dtype=np.bool_)
+    numbers = np.array([v for v, ok in zip(values, good, strict=True) if ok], dtype=np.float64)
+    if field.path.endswith(".leg.*.k"):  # the Plan's column holds the fittings too
+        side, at = field.path.partition(".")[0], places[0]
+        numbers = numbers + float(getattr(plan, side).k[0, at]) - float(field.get(setup, *places))
+    return with_column(plan.repeat(numbers.size), field.column, places, numbers), good
+
+
+def written(field: Field, value: float | str, setup: Setup) -> float | str:
+    """An SI value as a file would hold it."""
+    if isinstance(value, str):
+        return value
+    if field.quantity is not None:
+        return write(value, field.quantity, setup.units)
+    return int(value) if isinstance(field.leaf, Count) and float(value).is_integer() else value
 
 
 def _allowed(field: Field, value: float | str) -> bool:
     """Whether a file may hold this SI value in the field."""
     leaf = field.leaf
     if not isinstance(leaf, (Kind, Number, Count)) or isinstance(value, str):
+        return False
+    if isinstance(leaf, Count) and not float(value).is_integer():
         return False
     return leaf.low < value <= leaf.high or (value == leaf.low and not getattr(leaf, "above", False))
 
@@ -173,8 +219,6 @@ def _sweep(
 
 def spread_rows(columns: Columns | None, good: NDArray[np.bool_]) -> Columns:
     """Columns with a refused row wherever ``good`` is False."""
-    from dataclasses import fields
-
     out: dict[str, Any] = {}
     for f in fields(Columns):
         state = f.name == "state"
@@ -192,32 +236,52 @@ def _si(field: Field, value: float | str) -> float | str:
         return float(value)
     if field.quantity is not None:
         return parse(value, field.quantity)
-    try:
-        return float(value)
-    except ValueError:
+    return float(field.leaf.typed(value)) if isinstance(field.leaf, (Number, Count)) else value
+
+
+def said(field: Field, value: float | str, setup: Setup) -> str:
+    """A value of the field as people read it."""
+    if isinstance(value, str):
         return value
+    if field.quantity is not None:
+        return show(value, field.quantity, setup.units)
+    return show(value, Quantity.SHARE, setup.units) if "%" in field.page else three_figures(value)
 
 
-def _label(field: Field, text: str, setup: Setup) -> str:
-    if field.quantity is None:
-        return text
-    return show(parse(text, field.quantity), field.quantity, setup.units)
+def _runs(values: Sequence[float | str], columns: Columns) -> list[tuple[float | str, float]]:
+    """Values that have an answer, each with its flow."""
+    return [(v, q) for v, q in zip(values, columns.flow_m3_s.tolist(), strict=True) if not math.isnan(q)]
 
 
 def _sentence(setup: Setup, field: Field, values: Sequence[float | str], columns: Columns) -> str:
-    runs = [(v, q) for v, q in zip(values, columns.flow_m3_s.tolist(), strict=True) if not math.isnan(q)]
+    runs = _runs(values, columns)
     if len(runs) < 2:
         return "Nothing in this range has an answer." if not runs else "One value in this range has an answer."
     (first, most), (last, least) = runs[0], runs[-1]
-
-    def say(value: float | str) -> str:
-        if isinstance(value, str) or field.quantity is None:
-            return str(value)
-        return show(value, field.quantity, setup.units)
-
-    flow = (show(q, Quantity.FLOW, setup.units) for q in (most, least))
-    return f"{next(flow)} at {field.label} {say(first)}, {next(flow)} at {say(last)}."
+    start, end = (flow_text(q, setup.units) for q in (most, least))
+    return f"{start} at {field.label} {said(field, first, setup)}, {end} at {said(field, last, setup)}."
 
 
-def _sentence_for(curves: Sequence[Variation]) -> str:
-    return " ".join(f"{curve.label}: {curve.sentence}" for curve in curves)
+def _sentence_for(setup: Setup, field: Field, curves: Sequence[Variation]) -> str:
+    """Each curve's flows at its two ends, the unit once; the outer curves alone where there are too many to say."""
+    unit = display_unit(Quantity.FLOW, setup.units)
+    parts: list[str] = []
+    answered: list[float | str] = []
+    for curve in curves:
+        runs = _runs(curve.values, curve.columns)
+        answered += [value for value, _ in runs]
+        ends = [_bare(q, setup) for _, q in (runs[:1] + runs[-1:])]
+        parts.append(f"{curve.label} {' to '.join(dict.fromkeys(ends)) or 'none'}")
+    answers = [value for value in curves[0].values if value in answered]
+    if not answers:
+        return "Nothing in this range has an answer."
+    first, last = said(field, answers[0], setup), said(field, answers[-1], setup)
+    lead = f"From {field.label} {first} to {last}"
+    text = f"{lead}, in {unit.symbol}: {'; '.join(parts)}."
+    return text if len(text) <= LONGEST else f"{lead}, in {unit.symbol}: {parts[0]}; … {parts[-1]}."
+
+
+def _bare(flow: float, setup: Setup) -> str:
+    """A flow without its unit, unless that is another than the column's."""
+    own, column = (display_unit(Quantity.FLOW, setup.units, value) for value in (flow, None))
+    return show(flow, Quantity.FLOW, setup.units, unit=own != column)
