@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Any
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
@@ -16,7 +16,10 @@ from curvelab.studies.columns import Columns
 
 Floats = NDArray[np.float64]
 
-REFUSED = "refused"
+DANGERS: Final = ("over-rated", "vacuum-over-rated", "short-of-power")
+"""Warnings that a change must not bring."""
+
+REFUSED: Final = "refused"
 """State of a row that a file would not be allowed to describe."""
 
 
@@ -72,13 +75,14 @@ class Batch:
         return self._spread((self.solution.leg_bound_pa / rating).max(axis=1), 0.0)
 
     @property
-    def harm(self) -> NDArray[np.bool_]:
-        """What else could go wrong, shape (rows, 2): suction hose that folds flat, an engine short of power."""
+    def dangers(self) -> list[tuple[str, ...]]:
+        """What could burst, fold flat or slow down in every row: codes of warnings, none where refused."""
         if self.solution is None:
-            return np.zeros((self.refused.size, 2), dtype=np.bool_)
-        folds = self._spread(self.solution.vacuum_over_rated, fill=False)
-        slows = self._spread(self.solution.engine_share > 1.0, fill=False)
-        return np.stack([folds, slows], axis=1)
+            return [()] * self.refused.size
+        s = self.solution
+        marks = (s.over_rated, s.vacuum_over_rated, s.engine_share > 1.0)
+        rows = self._spread(np.stack(marks, axis=1), fill=False)
+        return [tuple(code for code, so in zip(DANGERS, row, strict=True) if so) for row in rows.tolist()]
 
     @property
     def columns(self) -> Columns:
@@ -96,6 +100,10 @@ class Batch:
         if not self.refused.any():
             return values
         kind = np.asarray(fill).dtype
-        out = np.full(self.refused.shape, fill, dtype=np.result_type(values.dtype, kind) if values.size else kind)
+        out = np.full(
+            self.refused.shape + values.shape[1:],
+            fill,
+            dtype=np.result_type(values.dtype, kind) if values.size else kind,
+        )
         out[~self.refused] = values
         return out

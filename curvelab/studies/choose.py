@@ -39,10 +39,15 @@ class Choice:
     cost_per_gain: float | None
     """Money a day for each m³/s gained; ``None`` where there is no gain or no price."""
     mass_kg: float | None
-    over_rated: bool
-    """Hose could see more than its rating with the end shut."""
+    dangers: tuple[str, ...]
+    """What could burst, fold flat or slow down, as codes of warnings: see ``batch.DANGERS``."""
     perhaps_starved: bool
     """The pump states no suction need, and at a guess this flow is more than it lets through."""
+
+    @property
+    def over_rated(self) -> bool:
+        """Hose could see more than its rating with the end shut."""
+        return "over-rated" in self.dangers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -78,10 +83,6 @@ class Tried(NamedTuple):
     row: Choice
     strain: float
     """Greatest pressure with the end shut over the rating of the hose that sees it. [-]"""
-    folds: bool
-    """Suction hose that could see more vacuum than it stands."""
-    slows: bool
-    """More power asked than the engine holds."""
 
 
 def runs(row: Choice) -> bool:
@@ -93,8 +94,8 @@ def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
     """Each change that the setup can take, solved, in the order given."""
     made = applied(setup, changes, catalogue)
     batch = Batch.of(plan_of([setup, *(variant for _, variant in made)], catalogue, checked=False))
-    flow, outcome, over = batch.column("flow_m3_s"), batch.outcome, batch.over_rated
-    strain, harm, starved = batch.strain, batch.harm, batch.perhaps_starved
+    flow, outcome = batch.column("flow_m3_s"), batch.outcome
+    strain, dangers, starved = batch.strain, batch.dangers, batch.perhaps_starved
     kit, now = kit_of(setup, catalogue), _or_none(float(flow[0]))
     rows: list[Tried] = []
     for at, (change, variant) in enumerate(made, start=1):
@@ -112,10 +113,10 @@ def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
             cost=more.cost_day,
             cost_per_gain=more.cost_day / gain if more.cost_day is not None and gain and gain > 0.0 else None,
             mass_kg=more.mass_kg,
-            over_rated=bool(over[at]),
+            dangers=dangers[at],
             perhaps_starved=bool(starved[at]),
         )
-        rows.append(Tried(row, float(strain[at]), bool(harm[at, 0]), bool(harm[at, 1])))
+        rows.append(Tried(row, float(strain[at])))
     return rows
 
 
@@ -126,7 +127,7 @@ def _or_none(value: float) -> float | None:
 def worse(one: Tried, before: Tried) -> bool:
     """Whether a danger is new or greater."""
     bursts = one.row.over_rated and one.strain > before.strain * (1.0 + 1e-9)
-    return bursts or (one.folds and not before.folds) or (one.slows and not before.slows)
+    return bursts or not set(one.row.dangers) <= set(before.row.dangers)
 
 
 def _sentence(setup: Setup, now: Tried, rows: Sequence[Tried]) -> str:

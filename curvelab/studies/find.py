@@ -17,10 +17,11 @@ from curvelab.model.planning import faults_of_setup, plan_of
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
 from curvelab.studies.batch import Batch
-from curvelab.studies.change import refusal
+from curvelab.studies.change import pump_change, refusal, size_text
 from curvelab.studies.columns import STATES
 from curvelab.studies.kit import Kit, leg_kit, pump_kit
-from curvelab.units import Quantity, show
+from curvelab.studies.say import flow_text
+from curvelab.units import Quantity, parse
 
 FORMAT: Final = "curvelab-find/1"
 
@@ -41,17 +42,25 @@ class Found:
     """Hire for a day, in the price list's currency."""
     mass_kg: float | None
     """Without water and fuel."""
-    over_rated: bool
+    dangers: tuple[str, ...]
+    """What could burst, fold flat or slow down, as codes of warnings: see ``batch.DANGERS``."""
+    perhaps_starved: bool
+    """The pump states no suction need, and at a guess this flow is more than it lets through."""
     refused: str | None
     """Why the pump may not do this job."""
+
+    @property
+    def over_rated(self) -> bool:
+        """Hose could see more than its rating with the end shut."""
+        return "over-rated" in self.dangers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finds:
     """Rows with the best first.
 
-    Those that run well and give what is wanted, cheapest first (by flow without prices or goal); then what runs well
-    and gives less; then what runs in trouble; then what doesn't run; refused pumps last.
+    Those that run well, without a danger or a guess, and give what is wanted, cheapest first (by flow without prices
+    or goal); then what runs well and gives less; then what runs in trouble; then what doesn't run; refused pumps last.
     """
 
     wanted_m3_s: float
@@ -103,7 +112,7 @@ def find(setup: Setup, catalogue: Catalogue | None = None) -> Finds:
     rows += [
         _refused(pump, reason, setup, known) for pump, reason in zip(fleet, reasons, strict=True) if reason is not None
     ]
-    return Finds(wanted_m3_s=setup.goal.flow_m3_s, rows=tuple(rows), sentence=_sentence(setup, rows))
+    return Finds(wanted_m3_s=setup.goal.flow_m3_s, rows=tuple(rows), sentence=_sentence(setup, rows, known))
 
 
 def _options(setup: Setup, catalogue: Catalogue, side: str) -> list[_Option]:
@@ -136,12 +145,7 @@ def _solved(
     setup: Setup, fleet: Sequence[Pump], suctions: Sequence[_Option], discharges: Sequence[_Option], known: Catalogue
 ) -> list[Found]:
     """All combinations: pumps, suctions and discharges are planned once each and put together as rows."""
-    turned = [
-        setup.with_("pump.record", None).with_("pump.file", None).with_("pump.id", pump.id)
-        if setup.pump.record is not None
-        else setup.with_("pump.id", pump.id)
-        for pump in fleet
-    ]
+    turned = [pump_change(pump, setup, known).apply(setup) for pump in fleet]
     if not turned or not suctions or not discharges:
         return []
     setups = [*turned, *(o.setup for o in suctions), *(o.setup for o in discharges)]
@@ -152,7 +156,7 @@ def _solved(
     combined = plan.take(p).with_(suction=plan.suction.take(first_s + s), discharge=plan.discharge.take(first_d + d))
     batch = Batch.of(combined)
     pump_kits = [pump_kit(one, known) for one in turned]
-    flow, outcome, over = batch.column("flow_m3_s"), batch.outcome, batch.over_rated
+    flow, outcome, starved, dangers = batch.column("flow_m3_s"), batch.outcome, batch.perhaps_starved, batch.dangers
     margin = batch.column("npsha_m") - batch.column("npshr_m")
     rows: list[Found] = []
     for at in np.flatnonzero(outcome >= 0).tolist():
@@ -168,7 +172,8 @@ def _solved(
                 margin_m=_or_none(margin, at),
                 cost=kit.cost_day,
                 mass_kg=kit.mass_kg,
-                over_rated=bool(over[at]),
+                dangers=dangers[at],
+                perhaps_starved=bool(starved[at]),
                 refused=None,
             )
         )
@@ -183,7 +188,7 @@ def _or_none(values: NDArray[np.float64], at: int) -> float | None:
 def _rank(row: Found, wanted: float) -> tuple[float, ...]:
     """Small is good: right and enough; cheap where that is met, else much water."""
     flow = row.flow_m3_s or 0.0
-    well = row.state == "sound" and not row.over_rated
+    well = row.state == "sound" and not row.dangers and not row.perhaps_starved
     enough = wanted > 0.0 and flow >= wanted
     runs = 0.0 if well and (enough or wanted == 0.0) else 1.0 if well else 2.0 if flow > 0.0 else 3.0
     money = row.cost if row.cost is not None else float("inf")
@@ -193,7 +198,7 @@ def _rank(row: Found, wanted: float) -> tuple[float, ...]:
 
 
 def _refused(pump: Pump, reason: str, setup: Setup, catalogue: Catalogue) -> Found:
-    alone = pump_kit(setup.with_("pump.id", pump.id), catalogue) if setup.pump.record is None else Kit(None, None)
+    alone = pump_kit(setup.with_("pump.id", pump.id), catalogue)
     return Found(
         pump=pump.id,
         suction="",
@@ -203,18 +208,29 @@ def _refused(pump: Pump, reason: str, setup: Setup, catalogue: Catalogue) -> Fou
         margin_m=None,
         cost=alone.cost_day,
         mass_kg=alone.mass_kg,
-        over_rated=False,
+        dangers=(),
+        perhaps_starved=False,
         refused=reason,
     )
 
 
-def _sentence(setup: Setup, rows: Sequence[Found]) -> str:
-    wanted = setup.goal.flow_m3_s
-    if not rows or rows[0].state is None or rows[0].flow_m3_s is None or _rank(rows[0], wanted)[0] > 1.0:
+def _sentence(setup: Setup, rows: Sequence[Found], catalogue: Catalogue) -> str:
+    wanted, units = setup.goal.flow_m3_s, setup.units
+    best = rows[0] if rows else None
+    if best is None or best.flow_m3_s is None or _rank(best, wanted)[0] > 1.0:
         return "Nothing in this yard runs well on this site."
-    best, units = rows[0], setup.units
-    flow = show(best.flow_m3_s or 0.0, Quantity.FLOW, units)
-    kit = f"{best.pump}, {best.suction} suction, {best.discharge} discharge: {flow}"
-    if wanted > 0.0 and (best.flow_m3_s or 0.0) < wanted:
-        return f"Nothing gives {show(wanted, Quantity.FLOW, units)} and runs well. The most is {kit}."
-    return f"{'Cheapest that does it' if wanted > 0.0 else 'The most'}: {kit}."
+    pump = catalogue.pumps[best.pump].name or best.pump
+    hoses = " and ".join(_hose_name(text, setup, catalogue) for text in (best.suction, best.discharge))
+    kit = f"{pump} with {hoses}: {flow_text(best.flow_m3_s, units)}"
+    if wanted > 0.0 and best.flow_m3_s < wanted:
+        return f"Nothing gives {flow_text(wanted, units)} and runs well. The most is {kit}."
+    if wanted == 0.0:
+        return f"The most: {kit}."
+    return f"{'Cheapest that does it' if best.cost is not None else 'This does it'}: {kit}."
+
+
+def _hose_name(text: str, setup: Setup, catalogue: Catalogue) -> str:
+    """A hose with its size, in the setup's units: ``3 in lay-flat (light)``."""
+    hose, _, size = text.partition(" ")
+    name, _, make = (catalogue.hoses[hose].name or hose).partition(", ")
+    return f"{size_text(parse(size, Quantity.BORE), setup.units)} {name}" + (f" ({make})" if make else "")

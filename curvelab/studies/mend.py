@@ -38,10 +38,15 @@ class Cure:
     flow_m3_s: float
     cost: float | None
     """Hire for a day more than now, in the price list's currency."""
-    over_rated: bool
-    """Hose could see more than its rating, as it could before the change."""
+    dangers: tuple[str, ...]
+    """What could burst, fold flat or slow down, as it could before the change: see ``batch.DANGERS``."""
     perhaps_starved: bool
     """The pump states no suction need, and at a guess this flow is more than it lets through."""
+
+    @property
+    def over_rated(self) -> bool:
+        """Hose could still see more than its rating."""
+        return "over-rated" in self.dangers
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -62,8 +67,8 @@ class Mend:
 def mend(setup: Setup, catalogue: Catalogue | None = None) -> Mend:
     """Single changes that help most when a setup is not sound, or its hose could see more than its rating.
 
-    A change that raises a danger is never offered: no hose nearer to its rating or further beyond it where that could
-    burst it, no suction hose that folds, no engine short of power, nothing shut.
+    A change that raises a danger is never offered: no hose that comes over its rating or further over it, no suction
+    hose that folds flat, no engine short of power, nothing shut.
 
     Raises
     ------
@@ -142,7 +147,7 @@ def _cure(row: Choice) -> Cure:
         state=row.state,
         flow_m3_s=row.flow_m3_s or 0.0,
         cost=row.cost,
-        over_rated=row.over_rated,
+        dangers=row.dangers,
         perhaps_starved=row.perhaps_starved,
     )
 
