@@ -5,18 +5,19 @@ from __future__ import annotations
 from html import escape
 from typing import Any
 
-from bokeh.models import Column, Div, FixedTicker, Range1d, Row
+from bokeh.models import Column, Div, Range1d, Row
 
 from curvelab.figures import theme
-from curvelab.figures.chart import Chart, Gutter
+from curvelab.figures.chart import Chart
 from curvelab.figures.columns import put
 from curvelab.figures.frames import TITLE_PX
+from curvelab.figures.gutter import Gutter
+from curvelab.figures.regions import Regions
 from curvelab.figures.stack import Spacer, Stack
 from curvelab.figures.strip import Strip
 from curvelab.layout.axes import Axes, Axis, flow_unit
 from curvelab.layout.chart_names import chart_names
 from curvelab.layout.labels import Placed
-from curvelab.layout.placing import Named
 from curvelab.layout.scene import Scene, scene
 from curvelab.layout.sizes import BENCH, Width
 from curvelab.layout.strip_names import strip_names
@@ -53,18 +54,20 @@ class Bench:
         self._places: tuple[dict[str, Placed], dict[str, Placed]] = ({}, {})
         self._last: tuple[Result, Curves, BenchWords] | None = None
         self._flow = Range1d(0, 1)
-        self._head, self._suction = Range1d(0, 1), Range1d(0, 1)
+        self._heads, self._suction = Range1d(0, 1), Range1d(0, 1)
         across = Range1d(0, size.ledger)
-        self.chart = Chart(size, self._flow, self._head)
-        self.gutter = Gutter(size, self._flow)
-        ticks: FixedTicker = self.chart.ticks
-        self.strip = Strip(size, self._flow, self._suction, ticks)
-        self.ledger = Stack("ledger", size, size.chart, across, self._head, cap=size.cap)
+        self._regions = Regions()
+        self.chart = Chart(size, self._flow, self._heads, self._regions)
+        self.gutter = Gutter(size, self._flow, self._regions)
+        self.strip = Strip(size, self._flow, self._suction, self.chart.ticks, self._regions)
+        self.ledger = Stack("ledger", size, size.chart, across, self._heads, cap=size.cap)
         self.budget = Stack("budget", size, size.strip, across, self._suction)
         self.spacer = Spacer(size)
         self._titles = Div(sizing_mode="stretch_width", height=size.heading, margin=0, stylesheets=[_FILL])
         self._ledger_title = Div(width=size.ledger, height=size.heading, margin=0, stylesheets=[_FILL])
-        self._sentence = Div(sizing_mode="stretch_width", margin=0, visible=False, stylesheets=[_FILL])
+        self._sentence = Div(
+            sizing_mode="stretch_width", height=size.sentence, margin=0, visible=size.sentence > 0, stylesheets=[_FILL]
+        )
         self.root = self._assemble()
         self.chart.plot.on_change("inner_width", self._measured)
 
@@ -88,7 +91,7 @@ class Bench:
         curves : Curves
             Of the same setup.
         settled : bool
-            False while a slider is being dragged: axes then only grow.
+            False while a slider is being dragged: axes then only grow, and a screen reader is told nothing yet.
         """
         self._last = (result, curves, words)
         shown = scene(
@@ -102,6 +105,8 @@ class Bench:
         )
         self._axes = shown.axes
         self._show(shown, words)
+        if settled:
+            self._describe(words)
 
     def _show(self, shown: Scene, words: BenchWords) -> None:
         plot_px = self.plot_px
@@ -111,8 +116,9 @@ class Bench:
         self.omitted = (*on_chart.omitted, *on_strip.omitted)
         axes = shown.axes
         put(self._flow, end=axes.flow.end)
-        self._stretch(self._head, axes.head, self.size.chart, self.size.cap)
+        self._stretch(self._heads, axes.head, self.size.chart, self.size.cap)
         self._stretch(self._suction, axes.suction, self.size.strip, 0)
+        self._regions.update(shown)
         self.chart.update(shown, on_chart, words, plot_px)
         unit = flow_unit(shown.units.flow.symbol, self.system) if self.width is Width.WIDE else ""
         self.gutter.update(shown, words, unit, plot_px)
@@ -120,25 +126,28 @@ class Bench:
         self.ledger.update(shown, shown.ledger, words.ledger, axes.head, leaders=True)
         self.budget.update(shown, shown.budget, words.budget, axes.suction, leaders=False)
         self.spacer.update(words.ledger, words.budget, words.pill)
-        self._tell(shown, on_chart, words)
+        self._head(shown, words)
 
     def _stretch(self, shown: Range1d, axis: Axis, height: int, cap: int) -> None:
         """The axis, and a little above and below it."""
         unit = (axis.end - axis.low) / height
         put(shown, start=axis.low - self.size.foot * unit, end=axis.end + cap * unit)
 
-    def _tell(self, shown: Scene, on_chart: Named, words: BenchWords) -> None:
-        """Headings, the sentence where it stands below, and what a screen reader says of each picture."""
+    def _head(self, shown: Scene, words: BenchWords) -> None:
+        """Headings, and the sentence where it stands below."""
         size, note = self.size, words.chart_note
         if self.width is not Width.WIDE:
             note = f"flow in {flow_unit(shown.units.flow.symbol, self.system)}"
         room = self.plot_px - width_px(words.chart_title, TITLE_PX, bold=True) - 12.0
         put(self._titles, text=_heading(words.chart_title, size.axis, note if width_px(note, 12.5) <= room else ""))
         put(self._ledger_title, text=_heading(words.ledger.title[0] if size.names else "", size.gap, ""))
-        below = self.size.sentence_below or "sentence" in on_chart.omitted
         colour = theme.SUCT_TEXT if shown.limit is not None else theme.INK
-        text = f'<p style="margin:4px 8px;font:13px {theme.FONT};color:{colour}">{escape(words.sentence)}</p>'
-        put(self._sentence, visible=bool(words.sentence) and below, text=text if below else "")
+        text = f'<p style="margin:4px 8px;font:13px/1.3 {theme.FONT};color:{colour}">{escape(words.sentence)}</p>'
+        if size.sentence:
+            put(self._sentence, text=text)
+
+    def _describe(self, words: BenchWords) -> None:
+        """What a screen reader says of each picture."""
         for plot, label in (
             (self.chart.plot, words.chart_label),
             (self.strip.plot, words.strip_label),
@@ -156,5 +165,6 @@ class Bench:
 
 def _heading(text: str, left: int, note: str) -> str:
     aside = f'<span style="font-weight:400;font-size:12.5px;color:{theme.INK_2}">{escape(note)}</span>' if note else ""
-    style = f"display:flex;justify-content:space-between;margin:8px 0 0 {left}px;font:700 13px {theme.FONT};color:{theme.INK}"
+    style = f"display:flex;justify-content:space-between;margin:8px 0 0 {left}px"
+    style += f";font:700 13px {theme.FONT};color:{theme.INK}"
     return f'<h3 style="{style}">{escape(text)}{aside}</h3>'

@@ -1,22 +1,32 @@
-"""The head chart: what the pump gives, what the site asks, and the gutter under it with the flow's numbers."""
+"""The head chart: what the pump gives, what the site asks."""
 
 from __future__ import annotations
 
+import math
 from typing import Any
 
-from bokeh.core.properties import value
-from bokeh.models import BoxAnnotation, FixedTicker, Label, Range1d, Span
+from bokeh.models import FixedTicker, Range1d
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send, single
-from curvelab.figures.frames import TEXT_COLUMNS, TITLE_PX, Written, bare, empty, grid_lines, texts, write
+from curvelab.figures.frames import (
+    Dot,
+    Dots,
+    Stroke,
+    Strokes,
+    Texts,
+    Written,
+    bare,
+    empty,
+    grid_lines,
+)
+from curvelab.figures.regions import Regions
 from curvelab.layout.axes import tick_texts
 from curvelab.layout.chart_names import PLATED
-from curvelab.layout.gutter import PILL_PX, TICK_PX, flow_ticks
-from curvelab.layout.placing import TYPES, Named
+from curvelab.layout.gutter import TICK_PX
+from curvelab.layout.placing import TYPES, Named, Text
 from curvelab.layout.scene import Lines, Scene
 from curvelab.layout.sizes import BenchSize
-from curvelab.layout.text import fitting
 from curvelab.layout.words import BenchWords
 from curvelab.studies.result import State
 
@@ -32,6 +42,15 @@ _BANDS = (
     ("top_discharge", "top_leaving", theme.BAND_LEAVING),
     ("top_leaving", "live_head", theme.BAND_PRESSURE),
 )
+_CURVES = (
+    ("beyond_flow", "beyond_head", theme.PIPE, 1.6, "solid"),
+    ("past_flow", "past_head", theme.PUMP, 1.5, theme.DRY),
+    ("live_flow", "live_head", theme.PIPE, 3.0, "solid"),
+    ("pump_flow", "pump_head", theme.PUMP, 3.0, "solid"),
+)
+_PLATE = 0.92  # opacity of the white ground under a text
+_UPRIGHT = round(0.5 * math.pi, 4)  # of turned text [rad]
+_TIP_PX = 5.0  # middle of an arrow's tip from its end
 
 
 def columns_of(lines: Lines, names: tuple[str, ...]) -> dict[str, Any]:
@@ -39,56 +58,11 @@ def columns_of(lines: Lines, names: tuple[str, ...]) -> dict[str, Any]:
     return {name: single(getattr(lines, name)) for name in names}
 
 
-class Regions:
-    """Where the suction gives out and where it has little to spare, the same in chart and strip."""
-
-    def __init__(self, plot: Any, *, line_dash: str | list[int], hatch_alpha: float = 0.34) -> None:
-        self._margin = BoxAnnotation(fill_color=theme.MARGIN, fill_alpha=1, line_color=None, level="underlay")
-        self._doubt = BoxAnnotation(
-            fill_color=theme.HATCH_GROUND, fill_alpha=1, line_color=theme.SUCT, line_dash=[4, 4], level="underlay"
-        )
-        self._starved = BoxAnnotation(
-            fill_color=theme.HATCH_GROUND,
-            fill_alpha=1,
-            line_color=None,
-            hatch_pattern="right_diagonal_line",
-            hatch_color=theme.SUCT,
-            hatch_alpha=hatch_alpha,
-            hatch_scale=16,
-            hatch_weight=1,
-            level="underlay",
-        )
-        self._limit = Span(dimension="height", line_color=theme.SUCT, line_width=1.6, line_dash=line_dash)
-        for item in (self._margin, self._doubt, self._starved, self._limit):
-            item.visible = False
-            plot.add_layout(item)
-        self._foot = BoxAnnotation(fill_color=theme.SHEET, fill_alpha=1, line_color=None, level="underlay")
-        plot.add_layout(self._foot)
-
-    def update(self, scene: Scene, low: float) -> None:
-        """Move them to a new scene; what lies below the axis stays clear."""
-        end = scene.axes.flow.end
-        put(self._foot, top=low)
-        _span(self._margin, scene.margin)
-        doubt = scene.doubt
-        _span(self._doubt, doubt)
-        starved = scene.limit if scene.limit is not None else (doubt[1] if doubt is not None else None)
-        _span(self._starved, None if starved is None or starved >= end else (starved, end))
-        put(self._limit, visible=scene.limit is not None)
-        if scene.limit is not None:
-            put(self._limit, location=round(scene.limit, 4))
-
-
-def _span(box: BoxAnnotation, ends: tuple[float, float] | None) -> None:
-    put(box, visible=ends is not None)
-    if ends is not None:
-        put(box, left=round(ends[0], 4), right=round(ends[1], 4))
-
-
 class Chart:
     """The upper left frame."""
 
-    def __init__(self, size: BenchSize, x_range: Range1d, y_range: Range1d) -> None:
+    def __init__(self, size: BenchSize, x_range: Range1d, y_range: Range1d, regions: Regions) -> None:
+        self._size = size
         self.plot: Any = bare(
             "chart",
             width=size.axis + size.plot,
@@ -98,38 +72,21 @@ class Chart:
             left=size.axis,
             right=0,
         )
-        self._size = size
+        self.ticks, self._rows = FixedTicker(ticks=[]), FixedTicker(ticks=[])
         self._lines = empty(*_LINES)
-        self._points = empty("x", "y", "size", "fill", "line", "width", "dash")
-        self._leaders = empty("x0", "y0", "x1", "y1", "colour", "dash", "width")
-        self._arrow = empty("x", "y", "angle")
-        self._texts = empty(*TEXT_COLUMNS)
-        self._turned = empty("x", "y", "text", "colour", "dx")
-        self._numbers = empty(*TEXT_COLUMNS)
-        self._marks = empty("x", "y0", "y1")
-        self._side = empty("low", "end")
-        self._sentence = Label(
-            x=0,
-            y=0,
-            text="",
-            anchor="center_left",
-            text_font=theme.FONT,
-            text_font_size=f"{TYPES['sentence'].size}px",
-            text_line_height=LINE,
-            background_fill_color=theme.SHEET,
-            background_fill_alpha=0.92,
-            padding=5,
-            visible=False,
-        )
-        self._draw()
+        self._foot = regions.ground(self.plot)
+        self._draw_curves()
+        regions.line(self.plot, solid=True)
+        self._strokes = Strokes(self.plot)
+        self._edges = Strokes(self.plot, level="annotation")
+        self._dots = Dots(self.plot)
+        self._texts = Texts(self.plot)
+        self._numbers = Texts(self.plot)
 
-    def _draw(self) -> None:
+    def _draw_curves(self) -> None:
         plot, lines = self.plot, self._lines
         grid_lines(plot)
-        self.ticks = FixedTicker(ticks=[])
-        self.rows = FixedTicker(ticks=[])
-        plot.xgrid.ticker, plot.ygrid.ticker = self.ticks, self.rows
-        self._regions = Regions(plot, line_dash="solid")
+        plot.xgrid.ticker, plot.ygrid.ticker = self.ticks, self._rows
         self._bands = [
             plot.varea(x="live_flow", y1=low, y2=high, fill_color=colour, source=lines) for low, high, colour in _BANDS
         ]
@@ -144,220 +101,98 @@ class Chart:
             hatch_scale=16,
             source=lines,
         )
-        plot.line(x="beyond_flow", y="beyond_head", line_color=theme.PIPE, line_width=1.6, source=lines)
-        plot.line(
-            x="past_flow", y="past_head", line_color=theme.PUMP, line_width=1.5, line_dash=theme.DRY, source=lines
-        )
-        plot.line(x="live_flow", y="live_head", line_color=theme.PIPE, line_width=3, source=lines)
-        plot.line(x="pump_flow", y="pump_head", line_color=theme.PUMP, line_width=3, source=lines)
-        plot.segment(
-            x0="x0",
-            y0="y0",
-            x1="x1",
-            y1="y1",
-            line_color="colour",
-            line_dash="dash",
-            line_width="width",
-            source=self._leaders,
-        )
-        plot.scatter(x="x", y="y", angle="angle", marker="triangle", size=7, color=theme.ALERT, source=self._arrow)
-        plot.segment(x0="x", x1="x", y0="y0", y1="y1", line_color=theme.INK_2, line_width=1.2, source=self._marks)
-        self._floor = Span(location=0, dimension="width", line_color=theme.INK_2, line_width=1.4)
-        plot.add_layout(self._floor)
-        plot.segment(
-            x0=0,
-            x1=0,
-            y0="low",
-            y1="end",
-            line_color=theme.INK_2,
-            line_width=1.4,
-            level="annotation",
-            source=self._side,
-        )
-        plot.scatter(
-            x="x",
-            y="y",
-            size="size",
-            fill_color="fill",
-            line_color="line",
-            line_width="width",
-            line_dash="dash",
-            level="annotation",
-            source=self._points,
-        )
-        texts(plot, self._texts)
-        texts(plot, self._numbers)
-        plot.text(
-            x="x",
-            y="y",
-            text="text",
-            text_color="colour",
-            x_offset="dx",
-            angle=1.5707963,
-            text_align="center",
-            text_baseline="middle",
-            text_font=value(theme.FONT),
-            text_font_size="11.5px",
-            level="annotation",
-            source=self._turned,
-        )
-        plot.add_layout(self._sentence)
+        for x, y, colour, width, dash in _CURVES:
+            plot.line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash, source=lines)
 
     def update(self, scene: Scene, named: Named, words: BenchWords, plot_px: float) -> None:
         """Show another scene."""
         send(self._lines, **columns_of(scene.lines, _LINES))
         put(self.ticks, ticks=list(scene.axes.flow.ticks))
-        put(self.rows, ticks=list(scene.axes.head.ticks))
+        put(self._rows, ticks=list(scene.axes.head.ticks))
+        put(self._foot, top=scene.axes.head.low)
         for band in self._bands:
             put(band, visible=scene.bands)
         put(self._helps, visible=scene.bands and float(scene.lines.foot[0]) < 0.0)
-        self._regions.update(scene, scene.axes.head.low)
-        self._show_points(scene)
-        self._show_leaders(scene, named, plot_px)
-        self._show_numbers(scene)
-        self._show_words(scene, named, words, plot_px)
+        up = (scene.axes.head.end - scene.axes.head.low) / self._size.chart
+        self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up)])
+        self._dots.show(_points(scene, up))
+        self._show_axes(scene, words, up)
+        self._texts.show([_written(scene, text, plot_px, up) for text in named.texts])
 
-    def _show_points(self, scene: Scene) -> None:
-        rows: list[tuple[float, float, float, str, str, float, list[int]]] = []
-        if scene.point is not None:
-            x, y = scene.point
-            rows.append((x, y, 16, theme.SHEET, theme.INK, 3.2, []))
-            if scene.flow is not None:
-                rows.append((x, y, 4.5, theme.INK, theme.INK, 0, []))
-        if scene.crossing is not None:
-            x, y = scene.crossing
-            size, width = (17, 1.6) if scene.once else (9, 1.4)
-            rows.append((x, y, size, theme.SHEET, theme.INK, width, [2, 2]))
-        names = ("x", "y", "size", "fill", "line", "width", "dash")
-        send(self._points, **{name: [row[index] for row in rows] for index, name in enumerate(names)})
-
-    def _show_leaders(self, scene: Scene, named: Named, plot_px: float) -> None:
-        end, low = scene.axes.flow.end, scene.axes.head.low
-        rows: list[tuple[float, float, float, float, str, list[int], float]] = []
-        for index, (flow, head) in enumerate(scene.leaders):
-            colour = theme.SUCT if index else theme.PUMP if scene.state is State.NO_LIFT else theme.INK
-            rows.append((flow, head, end, head, colour, theme.DOTTED, 1.2))
-        place = scene.point if scene.flow is not None and scene.point is not None else scene.crossing
-        if place is not None and scene.flow is not None:
-            rows.append((place[0], low, place[0], place[1], theme.INK, theme.DOTTED, 1.4))
-        if scene.broken is not None:
-            flow, head, over = scene.broken
-            rows.append((flow, head, flow, over, theme.SUCT, [], 5.0))
-        if scene.short is not None:
-            flow, head, over = scene.short
-            rows.append((flow, head, flow, over, theme.ALERT, [], 1.6))
-        if named.pointer is not None:
-            x, y = end / plot_px, (scene.axes.head.end - low) / self._size.chart
-            x0, y0, x1, y1 = named.pointer
-            rows.append((x0 * x, low + y0 * y, x1 * x, low + y1 * y, theme.INK, [], 1.0))
-        names = ("x0", "y0", "x1", "y1", "colour", "dash", "width")
-        rounded = [tuple(round(v, 3) if isinstance(v, float) else v for v in row) for row in rows]
-        send(self._leaders, **{name: [row[index] for row in rounded] for index, name in enumerate(names)})
-        tips = (
-            []
-            if scene.short is None
-            else [(scene.short[0], scene.short[2], 0.0), (scene.short[0], scene.short[1], 3.1415927)]
-        )
-        reach = (scene.axes.head.end - low) / self._size.chart * 5.0
-        heads = [] if scene.short is None else [tips[0][1] - reach, tips[1][1] + reach]
-        send(self._arrow, x=[tip[0] for tip in tips], y=heads, angle=[tip[2] for tip in tips])
-
-    def _show_numbers(self, scene: Scene) -> None:
-        axis, up = scene.axes.head, (scene.axes.head.end - scene.axes.head.low) / self._size.chart
-        ticks = scene.axes.flow.ticks
-        send(self._marks, x=list(ticks), y0=[axis.low - 5.0 * up] * len(ticks), y1=[axis.low] * len(ticks))
-        send(self._side, low=[axis.low], end=[axis.end])
-        put(self._floor, location=axis.low)
+    def _show_axes(self, scene: Scene, words: BenchWords, up: float) -> None:
+        axis, flow = scene.axes.head, scene.axes.flow
         rows = [
             Written(0.0, tick, text, theme.INK_2, TICK_PX, align="right", dx=-7.0)
             for tick, text in zip(axis.ticks, tick_texts(axis.ticks, scene.units.head.symbol), strict=True)
         ]
-        write(self._numbers, rows)
-
-    def _show_words(self, scene: Scene, named: Named, words: BenchWords, plot_px: float) -> None:
-        low = scene.axes.head.low
-        across, up = scene.axes.flow.end / plot_px, (scene.axes.head.end - low) / self._size.chart
-        rows: list[Written] = []
-        middle = 0.5 * (low + scene.axes.head.end)
-        turned = [(0.0, middle, words.axis, theme.INK_2, -43.0)] if words.axis else []
-        put(self._sentence, visible=any(text.kind == "sentence" for text in named.texts))
-        for text in named.texts:
-            x, y, kind = text.x * across, low + text.y * up, TYPES[text.kind]
-            starved = scene.limit is not None and x > scene.limit
-            if text.kind == "sentence":
-                colour = theme.SUCT_TEXT if scene.limit is not None else theme.INK
-                put(self._sentence, x=round(x, 3), y=round(y, 3), text=text.text, text_color=colour)
-            elif text.turned:
-                turned.append((x, y, text.text, theme.TEXT_COLOUR[text.kind], 0.0))
-            else:
-                hatched = starved or (scene.bands and float(scene.lines.foot[0]) < y < 0.0)
-                plate = 0.92 if text.plate or text.kind in PLATED or hatched else 0.0
-                rows.append(
-                    Written(
-                        x, y, text.text, theme.TEXT_COLOUR[text.kind], kind.size, kind.bold, text.align, plate=plate
-                    )
-                )
-        write(self._texts, rows)
-        names = ("x", "y", "text", "colour", "dx")
-        send(self._turned, **{name: [row[index] for row in turned] for index, name in enumerate(names)})
+        middle = 0.5 * (axis.low + axis.end)
+        rows.append(Written(0.0, middle, words.axis, theme.INK_2, TICK_PX, align="center", dx=-43.0, angle=_UPRIGHT))
+        self._numbers.show(rows)
+        edges = [Stroke(tick, axis.low - 5.0 * up, tick, axis.low, theme.INK_2, 1.2) for tick in flow.ticks]
+        edges.append(Stroke(0.0, axis.low, 0.0, axis.end, theme.INK_2, 1.4))
+        edges.append(Stroke(0.0, axis.low, flow.end, axis.low, theme.INK_2, 1.4))
+        self._edges.show(edges)
 
 
-LINE = 1.22
+def _points(scene: Scene, up: float) -> list[Dot]:
+    rows: list[Dot] = []
+    if scene.point is not None:
+        rows.append(Dot(*scene.point, 16.0, theme.SHEET, theme.INK, 3.2))
+        if scene.flow is not None:
+            rows.append(Dot(*scene.point, 4.5, theme.INK, theme.INK, 0.0))
+    if scene.crossing is not None:
+        size, width = (17.0, 1.6) if scene.once else (9.0, 1.4)
+        rows.append(Dot(*scene.crossing, size, theme.SHEET, theme.INK, width, (2, 2)))
+    if scene.short is not None:
+        flow, low, high = scene.short
+        tip = _TIP_PX * up
+        rows.append(Dot(flow, high - tip, 7.0, theme.ALERT, theme.ALERT, marker="triangle"))
+        rows.append(Dot(flow, low + tip, 7.0, theme.ALERT, theme.ALERT, marker="inverted_triangle"))
+    return rows
 
 
-class Gutter:
-    """Between chart and strip: numbers of the flow axis, the flow's pill, the heading of the strip."""
+def _leaders(scene: Scene) -> list[Stroke]:
+    end, low = scene.axes.flow.end, scene.axes.head.low
+    rows: list[Stroke] = []
+    for index, (flow, head) in enumerate(scene.leaders):
+        colour = theme.SUCT if index else theme.PUMP if scene.state is State.NO_LIFT else theme.INK
+        rows.append(Stroke(flow, head, end, head, colour, 1.2, theme.DOTTED))
+    place = scene.crossing if scene.once else scene.point
+    if place is not None and scene.flow is not None:
+        rows.append(Stroke(place[0], low, *place, theme.INK, 1.4, theme.DOTTED))
+    if scene.broken is not None:
+        flow, head, over = scene.broken
+        rows.append(Stroke(flow, head, flow, over, theme.SUCT, 5.0))
+    if scene.short is not None:
+        flow, head, over = scene.short
+        rows.append(Stroke(flow, head, flow, over, theme.ALERT, 1.6))
+    return rows
 
-    def __init__(self, size: BenchSize, x_range: Range1d) -> None:
-        self.plot: Any = bare(
-            "gutter",
-            width=size.axis + size.plot + size.overhang,
-            height=size.gutter,
-            x_range=x_range,
-            y_range=Range1d(0, size.gutter),
-            left=size.axis,
-            right=size.overhang,
-        )
-        self._size = size
-        self._texts = empty(*TEXT_COLUMNS)
-        self._limit = Span(dimension="height", line_color=theme.SUCT, line_width=1.6, line_dash=[3, 3], visible=False)
-        self._pill = Label(
-            x=0,
-            y=size.gutter - 10,
-            text="",
-            anchor="center",
-            text_color=theme.SHEET,
-            text_font=theme.FONT,
-            text_font_size=f"{PILL_PX}px",
-            text_font_style="bold",
-            background_fill_color=theme.INK,
-            border_radius=9,
-            padding=[8, 2],
-            visible=False,
-        )
-        self.plot.add_layout(self._limit)
-        texts(self.plot, self._texts)
-        self.plot.add_layout(self._pill)
 
-    def update(self, scene: Scene, words: BenchWords, unit: str, plot_px: float) -> None:
-        """Show another scene."""
-        size, axis = self._size, scene.axes.flow
-        pills = () if scene.flow is None or scene.once else (scene.flow,)
-        ticks = flow_ticks(axis, plot_px=plot_px, pills=pills, limit=scene.limit)
-        rows = [
-            Written(tick, size.gutter - 10.0, text, theme.INK_2, TICK_PX, align="center")
-            for tick, text in zip(ticks.at, ticks.texts, strict=True)
-        ]
-        if unit and ticks.unit_dx is not None:
-            rows.append(Written(axis.ticks[-1], size.gutter - 10.0, unit, theme.INK_2, TICK_PX, dx=ticks.unit_dx))
-        elif unit:
-            rows.append(Written(axis.end, size.gutter - 25.0, unit, theme.INK_2, TICK_PX, align="right"))
-        title = fitting(words.strip_title, plot_px + size.overhang, TITLE_PX, bold=True)
-        rows.append(Written(0.0, 11.0, title, theme.INK, TITLE_PX, bold=True, plate=1.0))
-        write(self._texts, rows)
-        put(self._limit, visible=scene.limit is not None)
-        if scene.limit is not None:
-            put(self._limit, location=round(scene.limit, 4))
-        put(self._pill, visible=bool(pills and words.pill))
-        if pills:
-            put(self._pill, x=round(pills[0], 4), text=words.pill)
+def _pointer(scene: Scene, named: Named, plot_px: float, up: float) -> list[Stroke]:
+    if named.pointer is None:
+        return []
+    across, low = scene.axes.flow.end / plot_px, scene.axes.head.low
+    x0, y0, x1, y1 = named.pointer
+    return [Stroke(x0 * across, low + y0 * up, x1 * across, low + y1 * up, theme.INK, 1.0)]
+
+
+def _written(scene: Scene, text: Text, plot_px: float, up: float) -> Written:
+    x, y = text.x * scene.axes.flow.end / plot_px, scene.axes.head.low + text.y * up
+    kind, colour = TYPES[text.kind], theme.TEXT_COLOUR[text.kind]
+    starved = scene.limit is not None and x > scene.limit
+    helped = scene.bands and float(scene.lines.foot[0]) < y < 0.0
+    plated = text.plate or starved or helped or text.kind in PLATED
+    if text.kind == "sentence" and scene.limit is not None:
+        colour = theme.SUCT_TEXT
+    return Written(
+        x,
+        y,
+        text.text,
+        colour,
+        kind.size,
+        kind.bold,
+        text.align,
+        plate=_PLATE if plated and not text.turned else 0.0,
+        angle=_UPRIGHT if text.turned else 0.0,
+    )

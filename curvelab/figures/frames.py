@@ -1,10 +1,13 @@
-"""What all frames of the bench have in common: a bare figure, and texts that may stand outside its frame."""
+"""What the frames have in common: a bare figure, lines, dots and texts that may stand outside its frame.
+
+All that is not a curve goes through three kinds of row, ``Stroke``, ``Dot`` and ``Written``, each with a source of its
+own columns and a glyph that reads every style from them: to show something else is to send other rows.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, Range1d
@@ -12,15 +15,64 @@ from bokeh.plotting import figure
 
 from curvelab.figures import theme
 from curvelab.figures.columns import send
+from curvelab.layout.text import LINE_HEIGHT
 
 TITLE_PX = 13.0
-PAD_PX = 3
-"""White ground left and right of a text. [px]"""
-TEXT_COLUMNS = ("x", "y", "text", "align", "colour", "size", "style", "plate", "dx")
+"""Size of a heading inside a picture. [px]"""
+_PAD_PX = 3  # white ground left and right of a text
+_PADDED = {"left": -_PAD_PX, "center": 0, "right": _PAD_PX}  # the ground counts as part of the text
+_PLACES = 4  # decimals of a coordinate in display units: far below a pixel
+
+
+class Stroke(NamedTuple):
+    """A straight line in the coordinates of its figure."""
+
+    x0: float
+    y0: float
+    x1: float
+    y1: float
+    colour: str
+    width: float
+    dash: Sequence[int] = ()
+
+
+class Dot(NamedTuple):
+    """A marker in the coordinates of its figure."""
+
+    x: float
+    y: float
+    size: float
+    fill: str
+    line: str
+    width: float = 1.6
+    dash: Sequence[int] = ()
+    marker: str = "circle"
+    angle: float = 0.0
+
+
+class Written(NamedTuple):
+    """A text in the coordinates of its figure, its vertical middle at ``y``."""
+
+    x: float
+    y: float
+    text: str
+    colour: str
+    size: float
+    bold: bool = False
+    align: str = "left"
+    dx: float = 0.0
+    """Shift to the right. [px]"""
+    plate: float = 0.0
+    """Opacity of the white ground under it."""
+    angle: float = 0.0
+    """[rad]"""
 
 
 def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range1d, left: int, right: int) -> Any:
-    """A figure with neither toolbar, axes nor borders but those given. [px]"""
+    """A figure with neither toolbar, axes nor borders but those given. [px]
+
+    The border has to be filled, else what was drawn outside the frame stays when the size changes.
+    """
     plot = figure(
         name=name,
         width=width,
@@ -43,10 +95,10 @@ def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range
     return plot
 
 
-def grid_lines(plot: Any, *, across: bool = True, up: bool = True) -> None:
+def grid_lines(plot: Any) -> None:
     """Thin lines at the ticks."""
-    for lines, shown in ((plot.xgrid, up), (plot.ygrid, across)):
-        lines.visible = shown
+    for lines in (plot.xgrid, plot.ygrid):
+        lines.visible = True
         lines.grid_line_color = theme.INK
         lines.grid_line_alpha = 0.1
         lines.grid_line_width = 1
@@ -57,59 +109,111 @@ def empty(*names: str) -> ColumnDataSource:
     return ColumnDataSource({name: [] for name in names})
 
 
-def texts(plot: Any, source: ColumnDataSource, **more: Any) -> Any:
-    """Written lines from a source of ``TEXT_COLUMNS``; they may stand outside the frame."""
-    return plot.text(
-        x="x",
-        y="y",
-        text="text",
-        text_align="align",
-        text_color="colour",
-        text_font_size="size",
-        text_font_style="style",
-        x_offset="dx",
-        text_baseline="middle",
-        text_font=value(theme.FONT),
-        background_fill_color=theme.SHEET,
-        background_fill_alpha="plate",
-        padding=[PAD_PX, 1],
-        level="annotation",
-        source=source,
-        **more,
-    )
+class Strokes:
+    """Lines of any style; at level ``annotation`` they may stand outside the frame."""
+
+    def __init__(self, plot: Any, *, level: str = "glyph") -> None:
+        self._rows: list[Stroke] = []
+        self._source = empty(*Stroke._fields)
+        plot.segment(
+            x0="x0",
+            y0="y0",
+            x1="x1",
+            y1="y1",
+            line_color="colour",
+            line_dash="dash",
+            line_width="width",
+            level=level,
+            source=self._source,
+        )
+
+    def show(self, rows: list[Stroke]) -> None:
+        """Show other lines."""
+        if rows != self._rows:
+            self._rows = rows
+            send(self._source, **_columns(Stroke._fields, rows))
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
-    """One line of text in the coordinates of its figure."""
+class Dots:
+    """Markers of any style; they may stand outside the frame."""
 
-    x: float
-    y: float
-    text: str
-    colour: str
-    size: float
-    bold: bool = False
-    align: str = "left"
-    dx: float = 0.0
-    """Shift to the right. [px]"""
-    plate: float = 0.0
-    """Opacity of the white ground under it."""
+    def __init__(self, plot: Any) -> None:
+        self._rows: list[Dot] = []
+        self._source = empty(*Dot._fields)
+        plot.scatter(
+            x="x",
+            y="y",
+            size="size",
+            marker="marker",
+            angle="angle",
+            fill_color="fill",
+            line_color="line",
+            line_width="width",
+            line_dash="dash",
+            level="annotation",
+            source=self._source,
+        )
+
+    def show(self, rows: list[Dot]) -> None:
+        """Show other markers."""
+        if rows != self._rows:
+            self._rows = rows
+            send(self._source, **_columns(Dot._fields, rows))
 
 
-_PADDED = {"left": -PAD_PX, "center": 0, "right": PAD_PX}  # the ground counts as part of the text
+class Texts:
+    """Texts of any style; they may stand outside the frame."""
+
+    def __init__(
+        self, plot: Any, *, ground: str = theme.SHEET, padding: tuple[int, int] = (_PAD_PX, 1), radius: int = 0
+    ) -> None:
+        self._rows: list[Written] = []
+        self._source = empty("x", "y", "text", "colour", "size", "style", "align", "dx", "plate", "angle")
+        plot.text(
+            x="x",
+            y="y",
+            text="text",
+            text_align="align",
+            text_color="colour",
+            text_font_size="size",
+            text_font_style="style",
+            text_line_height=LINE_HEIGHT,
+            x_offset="dx",
+            angle="angle",
+            text_baseline="middle",
+            text_font=value(theme.FONT),
+            background_fill_color=ground,
+            background_fill_alpha="plate",
+            padding=padding,
+            border_radius=radius,
+            level="annotation",
+            source=self._source,
+        )
+
+    def show(self, rows: list[Written]) -> None:
+        """Show other texts."""
+        if rows == self._rows:
+            return
+        self._rows = rows
+        send(
+            self._source,
+            x=[round(row.x, _PLACES) for row in rows],
+            y=[round(row.y, _PLACES) for row in rows],
+            text=[row.text for row in rows],
+            colour=[row.colour for row in rows],
+            size=[f"{row.size:g}px" for row in rows],
+            style=["bold" if row.bold else "normal" for row in rows],
+            align=[row.align for row in rows],
+            dx=[round(row.dx + (0.0 if row.angle else _PADDED[row.align]), 1) for row in rows],
+            plate=[row.plate for row in rows],
+            angle=[row.angle for row in rows],
+        )
 
 
-def write(source: ColumnDataSource, rows: Sequence[Written]) -> None:
-    """Send lines of text."""
-    send(
-        source,
-        x=[round(row.x, 3) for row in rows],
-        y=[round(row.y, 3) for row in rows],
-        text=[row.text for row in rows],
-        align=[row.align for row in rows],
-        colour=[row.colour for row in rows],
-        size=[f"{row.size}px" for row in rows],
-        style=["bold" if row.bold else "normal" for row in rows],
-        plate=[row.plate for row in rows],
-        dx=[round(row.dx + _PADDED[row.align], 1) for row in rows],
-    )
+def _columns(names: tuple[str, ...], rows: Sequence[Stroke] | Sequence[Dot]) -> dict[str, list[Any]]:
+    columns = zip(*rows, strict=True) if rows else ((),) * len(names)
+    return {name: [_short(item) for item in column] for name, column in zip(names, columns, strict=True)}
+
+
+def _short(item: Any) -> Any:
+    return round(item, _PLACES) if isinstance(item, float) else list(item) if isinstance(item, tuple) else item

@@ -8,7 +8,7 @@ from bokeh.models import Range1d
 
 from curvelab.figures import theme
 from curvelab.figures.columns import send
-from curvelab.figures.frames import TEXT_COLUMNS, TITLE_PX, Written, bare, empty, texts, write
+from curvelab.figures.frames import TITLE_PX, Stroke, Strokes, Texts, Written, bare, empty
 from curvelab.layout.axes import Axis
 from curvelab.layout.ledger import Column, Slab, columns
 from curvelab.layout.scene import Scene
@@ -40,21 +40,8 @@ class Stack:
         )
         self._size, self._height = size, height
         self._quads = empty(*_QUADS)
-        self._leaders = empty("x0", "x1", "y", "colour")
         self._elbows = empty("xs", "ys")
-        self._base = empty("x0", "x1")
-        self._texts = empty(*TEXT_COLUMNS)
         plot = self.plot
-        plot.segment(
-            x0="x0",
-            x1="x1",
-            y0="y",
-            y1="y",
-            line_color="colour",
-            line_width=1.2,
-            line_dash=theme.DOTTED,
-            source=self._leaders,
-        )
         plot.quad(
             left="left",
             right="right",
@@ -70,11 +57,9 @@ class Stack:
             hatch_weight=1.15,
             source=self._quads,
         )
-        plot.segment(
-            x0="x0", x1="x1", y0=0, y1=0, line_color=theme.INK_2, line_width=1.4, level="annotation", source=self._base
-        )
         plot.multi_line(xs="xs", ys="ys", line_color=theme.INK_2, line_width=1, source=self._elbows)
-        texts(plot, self._texts)
+        self._strokes = Strokes(plot)
+        self._texts = Texts(plot)
 
     def update(self, scene: Scene, slabs: tuple[Slab, ...], words: StackWords, axis: Axis, *, leaders: bool) -> None:
         """Show the live column of another scene; ``leaders`` joins it to the chart."""
@@ -89,25 +74,21 @@ class Stack:
             height=float(self._height),
         )
         ordered = sorted(slabs, key=lambda slab: slab.helps)  # what helps lies over the others
-        rows = [_quad(slab, column) for slab in ordered if slab.top > slab.bottom]
-        send(self._quads, **{name: [row[index] for row in rows] for index, name in enumerate(_QUADS)})
-        send(self._base, x0=[column.left - 6.0], x1=[column.right + 6.0])
-        places = scene.leaders if leaders else ()
-        colours = [theme.INK, theme.SUCT] if scene.state is not State.NO_LIFT else [theme.PUMP]
-        send(
-            self._leaders,
-            x0=[0.0] * len(places),
-            x1=[column.left if scene.state is not State.NO_LIFT else column.right] * len(places),
-            y=[round(place[1], 3) for place in places],
-            colour=colours[: len(places)],
-        )
+        quads = [_quad(slab, column) for slab in ordered if slab.top > slab.bottom]
+        send(self._quads, **{name: [quad[index] for quad in quads] for index, name in enumerate(_QUADS)})
+        rows = [Stroke(column.left - 6.0, 0.0, column.right + 6.0, 0.0, theme.INK_2, 1.4)]
+        for index, (_, head) in enumerate(scene.leaders if leaders else ()):
+            dead = scene.state is State.NO_LIFT
+            colour = theme.PUMP if dead else theme.SUCT if index else theme.INK
+            rows.append(Stroke(0.0, head, column.right if dead else column.left, head, colour, 1.2, theme.DOTTED))
+        self._strokes.show(rows)
         up = 1.0 / scale
         send(
             self._elbows,
             xs=[list(xs) for xs, _ in names.elbows],
             ys=[[round(axis.low + y * up, 3) for y in ys] for _, ys in names.elbows],
         )
-        write(self._texts, [_written(text, axis.low, up) for text in names.texts])
+        self._texts.show([_written(text, axis.low, up) for text in names.texts])
 
 
 def _quad(slab: Slab, column: Column) -> tuple[Any, ...]:
@@ -164,8 +145,7 @@ class Spacer:
             right=0,
         )
         self._size = size
-        self._texts = empty(*TEXT_COLUMNS)
-        texts(self.plot, self._texts)
+        self._texts = Texts(self.plot)
 
     def update(self, ledger: StackWords, budget: StackWords, pill: str) -> None:
         """Show other words; ``pill`` stands at the foot where the flow with its unit has no room."""
@@ -173,12 +153,12 @@ class Spacer:
         column = columns(size, 0)[-1]
         middle, room = 0.5 * (column.left + column.right), column.right - column.left + 12.0
         rows: list[Written] = []
-        for line, text in enumerate(ledger.foot[:2]):
+        for line, whole in enumerate(ledger.foot[:2]):
             bold = line == 0
-            text = fitting((text, pill or text) if bold else (text,), room, FOOT_PX, bold=bold)
+            text = fitting((whole, pill or whole) if bold else (whole,), room, FOOT_PX, bold=bold)
             y = size.gutter - 9.0 - 13.0 * line
             rows.append(Written(middle, y, text, theme.INK, FOOT_PX, bold=bold, align="center"))
         if size.names:
             text = fitting(budget.title, size.ledger - size.gap, TITLE_PX, bold=True)
             rows.append(Written(float(size.gap), 11.0, text, theme.INK, TITLE_PX, bold=True))
-        write(self._texts, rows)
+        self._texts.show(rows)

@@ -5,25 +5,46 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from bokeh.models import BoxAnnotation, FixedTicker, Range1d, Span
+from bokeh.models import BoxAnnotation, FixedTicker, Range1d
 
 from curvelab.figures import theme
-from curvelab.figures.chart import Regions, columns_of
+from curvelab.figures.chart import columns_of
 from curvelab.figures.columns import put, send
-from curvelab.figures.frames import TEXT_COLUMNS, Written, bare, empty, grid_lines, texts, write
+from curvelab.figures.frames import (
+    Dot,
+    Dots,
+    Stroke,
+    Strokes,
+    Texts,
+    Written,
+    bare,
+    empty,
+    grid_lines,
+)
+from curvelab.figures.regions import Regions
 from curvelab.layout.axes import tick_texts
 from curvelab.layout.gutter import TICK_PX
 from curvelab.layout.placing import TYPES, Named
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 
-_LINES = ("strip_flow", "left", "npsha", "npshr", "npshr_low", "npshr_high", "gone_flow", "gone_npsha")
+_LINES = ("strip_flow", "left", "npsha", "npshr", "npshr_low", "npshr_high")
+_CURVES = (
+    ("npsha", theme.SUCT, 2.8, "solid"),
+    ("npshr", theme.PUMP, 2.4, theme.DASH_DOT),
+    ("npshr_low", theme.PUMP, 1.2, theme.DASH_DOT),
+    ("npshr_high", theme.PUMP, 1.2, theme.DASH_DOT),
+)
+_SAME = 1e-6  # two flows nearer than this, relative, are one
 
 
 class Strip:
     """The lower left frame."""
 
-    def __init__(self, size: BenchSize, x_range: Range1d, y_range: Range1d, ticks: FixedTicker) -> None:
+    def __init__(
+        self, size: BenchSize, x_range: Range1d, y_range: Range1d, ticks: FixedTicker, regions: Regions
+    ) -> None:
+        self._size = size
         self.plot: Any = bare(
             "strip",
             width=size.axis + size.plot,
@@ -33,29 +54,29 @@ class Strip:
             left=size.axis,
             right=0,
         )
-        self._size = size
-        self._lines = empty(*_LINES, "rest_line")
-        self._side = empty("end")
-        self._points = empty("x", "y", "fill", "line")
-        self._drop = empty("x", "y0", "y1", "dash", "width")
-        self._texts = empty(*TEXT_COLUMNS)
-        self._numbers = empty(*TEXT_COLUMNS)
+        self._lines = empty(*_LINES)
+        self._spent = empty("y0", "y1")
+        regions.ground(self.plot)
         grid_lines(self.plot)
-        self.plot.xgrid.ticker = ticks
-        self.rows = FixedTicker(ticks=[])
-        self.plot.ygrid.ticker = self.rows
-        self._draw()
+        self._rows = FixedTicker(ticks=[])
+        self.plot.xgrid.ticker, self.plot.ygrid.ticker = ticks, self._rows
+        self._draw_curves()
+        self._strokes = Strokes(self.plot)
+        self._edges = Strokes(self.plot, level="annotation")
+        self._dots = Dots(self.plot)
+        self._texts = Texts(self.plot)
+        self._numbers = Texts(self.plot)
 
-    def _draw(self) -> None:
+    def _draw_curves(self) -> None:
         plot, lines = self.plot, self._lines
-        self._regions = Regions(plot, line_dash=[3, 3])
-        self._spent = BoxAnnotation(fill_color=theme.BAND_LIFT, fill_alpha=1, line_color=None, level="underlay")
-        plot.add_layout(self._spent)
-        self._hose = plot.varea(x="strip_flow", y1="left", y2="rest_line", fill_color=theme.BAND_SUCTION, source=lines)
+        plot.hstrip(y0="y0", y1="y1", fill_color=theme.BAND_LIFT, line_color=None, source=self._spent)
+        self._hose = plot.varea(x="strip_flow", y1="left", y2=0.0, fill_color=theme.BAND_SUCTION, source=lines)
         self._estimate = plot.varea(
             x="strip_flow", y1="npshr_low", y2="npshr_high", fill_color=theme.PUMP, fill_alpha=0.18, source=lines
         )
         self._undrawn = BoxAnnotation(
+            bottom=0,
+            top=0,
             fill_color=theme.SHEET,
             fill_alpha=1,
             line_color=theme.ALERT,
@@ -63,106 +84,78 @@ class Strip:
             hatch_color=theme.ALERT,
             hatch_alpha=0.6,
             hatch_scale=8,
+            level="glyph",
             visible=False,
         )
         plot.add_layout(self._undrawn)
-        self._air = Span(dimension="width", line_color=theme.INK, line_width=2)
-        self._rest = Span(dimension="width", line_color=theme.INK_2, line_width=1)
-        for line in (self._air, self._rest):
-            plot.add_layout(line)
-        plot.line(x="strip_flow", y="npsha", line_color=theme.SUCT, line_width=2.8, source=lines)
-        for column in ("npshr", "npshr_low", "npshr_high"):
-            width = 2.4 if column == "npshr" else 1.2
-            plot.line(
-                x="strip_flow",
-                y=column,
-                line_color=theme.PUMP,
-                line_width=width,
-                line_dash=theme.DASH_DOT,
-                source=lines,
-            )
-        plot.segment(
-            x0="x",
-            x1="x",
-            y0="y0",
-            y1="y1",
-            line_color=theme.INK,
-            line_dash="dash",
-            line_width="width",
-            source=self._drop,
-        )
-        plot.add_layout(Span(location=0, dimension="width", line_color=theme.INK_2, line_width=1.4))
-        plot.segment(
-            x0=0, x1=0, y0=0, y1="end", line_color=theme.INK_2, line_width=1.4, level="annotation", source=self._side
-        )
-        plot.scatter(
-            x="x",
-            y="y",
-            size=9,
-            fill_color="fill",
-            line_color="line",
-            line_width=2,
-            level="annotation",
-            source=self._points,
-        )
-        texts(plot, self._texts)
-        texts(plot, self._numbers)
+        for column, colour, width, dash in _CURVES:
+            plot.line(x="strip_flow", y=column, line_color=colour, line_width=width, line_dash=dash, source=lines)
 
     def update(self, scene: Scene, named: Named, plot_px: float) -> None:
         """Show another scene."""
-        columns = columns_of(scene.lines, _LINES)
-        columns["rest_line"] = np.full_like(columns["left"], scene.rest)
-        send(self._lines, **columns)
-        send(self._side, end=[scene.axes.suction.end])
-        put(self.rows, ticks=list(scene.axes.suction.ticks))
-        self._regions.update(scene, 0.0)
-        put(self._spent, bottom=round(min(scene.rest, scene.air), 4), top=round(max(scene.rest, scene.air), 4))
-        put(self._air, location=round(scene.air, 4))
-        put(self._rest, location=round(scene.rest, 4))
+        send(self._lines, **columns_of(scene.lines, _LINES))
+        put(self._hose.glyph, y2=round(scene.rest, 4))
+        send(self._spent, y0=[round(min(scene.rest, scene.air), 4)], y1=[round(max(scene.rest, scene.air), 4)])
+        put(self._rows, ticks=list(scene.axes.suction.ticks))
         put(self._estimate, visible=scene.estimate)
         put(self._undrawn, visible=scene.undrawn is not None)
         if scene.undrawn is not None:
             put(self._undrawn, bottom=round(scene.undrawn[0], 4), top=round(scene.undrawn[1], 4))
-        self._show_marks(scene)
-        self._show_words(scene, named, plot_px)
+        self._strokes.show(_levels(scene))
+        self._dots.show(_points(scene))
+        self._show_axes(scene)
+        across, up = scene.axes.flow.end / plot_px, scene.axes.suction.end / self._size.strip
+        rows: list[Written] = []
+        for text in named.texts:
+            kind, colour = TYPES[text.kind], theme.TEXT_COLOUR[text.kind]
+            rows.append(Written(text.x * across, text.y * up, text.text, colour, kind.size, kind.bold, text.align))
+        self._texts.show(rows)
 
-    def _show_marks(self, scene: Scene) -> None:
-        points: list[tuple[float, float, str, str]] = []
-        drops: list[tuple[float, float, float, list[int], float]] = []
-        if scene.flow is not None:
-            drops.append((scene.flow, 0.0, scene.axes.suction.end, theme.DOTTED, 1.4))
-        if scene.spare is not None:
-            flow, needed, left = scene.spare
-            drops.append((flow, needed, left, [], 2.6))
-            if scene.limit is None or abs(flow - scene.limit) > 1e-6 * scene.limit:
-                points = [(flow, left, theme.SHEET, theme.SUCT), (flow, needed, theme.SHEET, theme.PUMP)]
-        if scene.limit is not None:
-            index = int((scene.lines.gone_flow[0] >= scene.axes.flow.end) or 0)
-            if not index:
-                points.append((scene.limit, float(scene.lines.gone_npsha[0]), theme.SUCT, theme.SHEET))
-        names = ("x", "y", "fill", "line")
-        send(self._points, **{name: [_round(row[index]) for row in points] for index, name in enumerate(names)})
-        names = ("x", "y0", "y1", "dash", "width")
-        send(self._drop, **{name: [_round(row[index]) for row in drops] for index, name in enumerate(names)})
-
-    def _show_words(self, scene: Scene, named: Named, plot_px: float) -> None:
+    def _show_axes(self, scene: Scene) -> None:
         axis = scene.axes.suction
-        write(
-            self._numbers,
+        self._numbers.show(
             [
                 Written(0.0, tick, text, theme.INK_2, TICK_PX, align="right", dx=-7.0)
                 for tick, text in zip(axis.ticks, tick_texts(axis.ticks, scene.units.head.symbol), strict=True)
             ],
         )
-        across, up = scene.axes.flow.end / plot_px, axis.end / self._size.strip
-        rows: list[Written] = []
-        for text in named.texts:
-            kind, x = TYPES[text.kind], text.x * across
-            rows.append(
-                Written(x, text.y * up, text.text, theme.TEXT_COLOUR[text.kind], kind.size, kind.bold, text.align)
+        edges = [Stroke(0.0, 0.0, 0.0, axis.end, theme.INK_2, 1.4)]
+        edges.append(Stroke(0.0, 0.0, scene.axes.flow.end, 0.0, theme.INK_2, 1.4))
+        self._edges.show(edges)
+
+
+def _levels(scene: Scene) -> list[Stroke]:
+    end, top = scene.axes.flow.end, scene.axes.suction.end
+    rows = [
+        Stroke(0.0, scene.rest, end, scene.rest, theme.INK_2, 1.0),
+        Stroke(0.0, scene.air, end, scene.air, theme.INK, 2.0),
+    ]
+    if scene.limit is not None:
+        rows.append(Stroke(scene.limit, 0.0, scene.limit, top, theme.SUCT, 1.6, (3, 3)))
+    if scene.flow is not None:
+        rows.append(Stroke(scene.flow, 0.0, scene.flow, top, theme.INK, 1.4, theme.DOTTED))
+    if scene.spare is not None:
+        flow, needed, left = scene.spare
+        rows.append(Stroke(flow, needed, flow, left, theme.INK, 2.6))
+    return rows
+
+
+def _points(scene: Scene) -> list[Dot]:
+    rows: list[Dot] = []
+    limit = scene.limit
+    if scene.spare is not None and (limit is None or abs(scene.spare[0] - limit) > _SAME * limit):
+        flow, needed, left = scene.spare
+        rows.append(Dot(flow, left, 9.0, theme.SHEET, theme.SUCT, 2.0))
+        rows.append(Dot(flow, needed, 9.0, theme.SHEET, theme.PUMP, 2.0))
+    if limit is not None and limit < scene.axes.flow.end:
+        rows.append(
+            Dot(
+                limit,
+                float(np.interp(limit, scene.lines.strip_flow, scene.lines.left)),
+                9.0,
+                theme.SUCT,
+                theme.SHEET,
+                2.0,
             )
-        write(self._texts, rows)
-
-
-def _round(value: Any) -> Any:
-    return round(value, 4) if isinstance(value, float) else value
+        )
+    return rows

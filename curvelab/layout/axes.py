@@ -45,9 +45,9 @@ class Axis:
 class Wanted:
     """What the axes must hold. Display units.
 
-    ``head`` greatest of shut-off heads, static heads and points, ``lowest`` foot of the lowest column (0 or less), ``flow``
-    the end of the longest tested curve, ``limit`` the flow at which the suction gives out, ``crossing`` the greatest flow of
-    a point, ``suction`` the greatest head of the strip.
+    ``head`` greatest of shut-off heads, static heads and points, ``lowest`` foot of the lowest column (0 or less),
+    ``flow`` the end of the longest tested curve, ``limit`` the flow at which the suction gives out, ``crossing`` the
+    greatest flow of a point, ``suction`` the greatest head of the strip.
     """
 
     head: float
@@ -87,8 +87,8 @@ def axes(
     flow_tick_px : float
         Least distance of two numbers on the flow axis. [px]
     held : Axes, optional
-        The axes now, while a slider is being dragged: an axis then grows where it must, and shrinks only when ``held`` is
-        left out.
+        The axes now, while a slider is being dragged: an axis then grows where it must, and shrinks only when ``held``
+        is left out.
     """
     metric = system is System.METRIC
     end = _step_up(wanted.head * HEAD_ROOM, HEAD_ENDS[metric])

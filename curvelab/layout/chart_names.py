@@ -47,9 +47,9 @@ def _chart_grid(scene: Scene, frame: Frame) -> Grid:
     grid.line(frame.x(lines.past_flow), frame.y(lines.past_head))
     if scene.limit is not None:
         upright(grid, float(frame.x(scene.limit)), 0.0, frame.box.top)
-    for place in (scene.point, scene.crossing):
-        if place is not None:
-            x, y = float(frame.x(place[0])), float(frame.y(place[1]))
+    for point in (scene.point, scene.crossing):
+        if point is not None:
+            x, y = float(frame.x(point[0])), float(frame.y(point[1]))
             grid.take(Box(x - 9.0, y - 9.0, x + 9.0, y + 9.0), pad=2.0)
             grid.line([x, x], [0.0, y], crossable=scene.once)
     for flow, head in scene.leaders:
@@ -84,7 +84,7 @@ def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame
         low, high = float(frame.x(scene.margin[0])), float(frame.x(scene.margin[1]))
         wish = Wish(x=0.5 * (low + high), y=6.0, corner=(0.5, 0.0))
         yield Label("margin", single("margin", words.margin), (wish,), Box(low, 2.0, high, inner.top), turned=True)
-    if words.sentence and not size.sentence_below:
+    if words.sentence and not size.sentence:
         yield _sentence(scene, words.sentence, frame, inner)
 
 

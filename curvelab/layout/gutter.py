@@ -20,14 +20,20 @@ class Ticks:
     at: tuple[float, ...]
     texts: tuple[str, ...]
     unit_dx: float | None
-    """From the last tick to the left end of the unit beside its number [px]; None where a pill leaves no room for it."""
+    """From the last tick to the left end of the unit beside its number [px]; None where there is no room for it."""
 
 
-def flow_ticks(axis: Axis, *, plot_px: float, pills: tuple[float, ...], limit: float | None) -> Ticks:
+def flow_ticks(
+    axis: Axis, *, unit: str, plot_px: float, room_px: float, pills: tuple[float, ...], limit: float | None
+) -> Ticks:
     """Numbers of the flow axis that no pill and no limit line displaces.
 
     Parameters
     ----------
+    unit : str
+        Of the axis; empty where it stands elsewhere.
+    room_px : float
+        Beyond the end of the axis. [px]
     pills, limit : float
         Flows. Display units.
     """
@@ -42,5 +48,8 @@ def flow_ticks(axis: Axis, *, plot_px: float, pills: tuple[float, ...], limit: f
             continue
         kept.append((tick, text))
     unit_dx = half + 3.0
-    beside = all(pill * scale + PILL_CLEAR < axis.ticks[-1] * scale + unit_dx for pill in pills)
+    end = axis.ticks[-1] * scale + unit_dx
+    beside = end + width_px(unit, TICK_PX) <= plot_px + room_px and all(
+        pill * scale + PILL_CLEAR < end for pill in pills
+    )
     return Ticks(tuple(tick for tick, _ in kept), tuple(text for _, text in kept), unit_dx if beside else None)

@@ -1,12 +1,13 @@
 """A place for every label: near what it names, over nothing else.
 
-The frame is cut into cells of ``CELL`` px; what is drawn fills cells, and a summed-area table tells for all positions at
-once whether a box would lie on any of them. Coordinates are pixels of the frame, x right and y up from its lower left
-corner.
+The frame is cut into cells of ``CELL`` px; what is drawn fills cells, and a summed-area table tells for all positions
+at once whether a box would lie on any of them. Coordinates are pixels of the frame, x right and y up from its lower
+left corner.
 """
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 
@@ -99,7 +100,6 @@ class Grid:
     height: float
     _hard: Cells = field(init=False)
     _soft: Cells = field(init=False)
-    _sums: tuple[Cells, Cells | None] | None = field(init=False, default=None)
 
     def __post_init__(self) -> None:
         shape = (max(1, int(self.height // CELL)), max(1, int(self.width // CELL)))
@@ -114,25 +114,26 @@ class Grid:
     def line(self, x: ArrayLike, y: ArrayLike, *, pad: float = 2.0, crossable: bool = False) -> None:
         """Take the cells under a line (shape (n,) each, [px]) and those within ``pad`` px of it."""
         points = _resampled(np.asarray(x, float), np.asarray(y, float))
-        if points.size == 0:
-            return
-        near = points[:, :, None] + pad * np.array([[-1.0, -1.0, 1.0, 1.0], [-1.0, 1.0, -1.0, 1.0]])[:, None, :]
-        column = np.floor(near[0] / CELL).astype(np.intp)
-        row = np.floor(near[1] / CELL).astype(np.intp)
         target = self._soft if crossable else self._hard
-        inside = (column >= 0) & (column < target.shape[1]) & (row >= 0) & (row < target.shape[0])
-        target[row[inside], column[inside]] = 1
-        self._sums = None
+        rows, columns = target.shape
+        # what lies outside falls into a margin of one cell, which no label can reach
+        low = np.clip(((points - pad) // CELL).astype(np.intp), -1, [[columns], [rows]]) + 1
+        high = np.clip(((points + pad) // CELL).astype(np.intp), -1, [[columns], [rows]]) + 1
+        framed = np.zeros((rows + 2, columns + 2), np.int32)
+        for across in (low[0], high[0]):
+            for up in (low[1], high[1]):
+                framed[up, across] = 1
+        target |= framed[1:-1, 1:-1]
 
     def take(self, box: Box, *, pad: float = 0.0) -> None:
         """Take a box, and ``pad`` px around it."""
         left, bottom, right, top = _covered(box, self._hard.shape, pad)
         self._hard[bottom:top, left:right] = 1
-        self._sums = None
 
     def free(self, box: Box) -> bool:
         """Whether nothing that is drawn lies in the box, and the box in the frame."""
-        return box.within(self.frame) and _inside(self._tables()[0], box, self._hard.shape) == 0
+        left, bottom, right, top = _covered(box, self._hard.shape, 0.0)
+        return box.within(self.frame) and not self._hard[bottom:top, left:right].any()
 
     def place(self, request: Request, last: Placed | None = None) -> Placed | None:
         """Find a place for a label and take it.
@@ -150,65 +151,83 @@ class Grid:
             None where no form has room within reach.
         """
         for form, size in enumerate(request.sizes):
-            best = self._best(request, size)
-            if best is None:
+            box = self._kept(request, size, last) or self._wished(request, size) or self._best(request, size, last)
+            if box is None:
                 continue
-            cost, box = best
-            if last is not None:
-                kept = Box(last.box.left, last.box.bottom, last.box.left + size[0], last.box.bottom + size[1])
-                if kept.within(request.reach, 1.0) and self.free(kept) and self._cost(request, kept) <= cost + STAY_PX:
-                    box = kept
             crosses = self._crosses(box)
             self.take(box)
             return Placed(name=request.name, form=form, box=box, wish=_nearest(request, box), crosses=crosses)
         return None
 
-    def _tables(self) -> tuple[Cells, Cells | None]:
-        if self._sums is None:
-            self._sums = _summed(self._hard), _summed(self._soft) if self._soft.any() else None
-        return self._sums
+    def _kept(self, request: Request, size: tuple[float, float], last: Placed | None) -> Box | None:
+        """The last place, where it is so near to the best wish that no other can be much better."""
+        if last is None:
+            return None
+        box = _moved(last.box, size)
+        least = min(wish.cost for wish in request.wishes)
+        good = self._cost(request, box) <= min(least + STAY_PX, request.farthest)
+        return box if good and box.within(request.reach, 1.0) and self.free(box) else None
 
-    def _best(self, request: Request, size: tuple[float, float]) -> tuple[float, Box] | None:
-        """The free place of least cost, cell by cell over the whole reach."""
+    def _wished(self, request: Request, size: tuple[float, float]) -> Box | None:
+        """The very place of the dearest wish, where it is free: nothing can be better."""
+        wish = min(request.wishes, key=lambda each: each.cost)
+        left, bottom = wish.x - wish.corner[0] * size[0], wish.y - wish.corner[1] * size[1]
+        box = Box(left, bottom, left + size[0], bottom + size[1])
+        return box if box.within(request.reach) and self.free(box) and not self._crosses(box) else None
+
+    def _best(self, request: Request, size: tuple[float, float], last: Placed | None) -> Box | None:
+        """The free place of least cost, cell by cell over the whole reach; the last one where it is hardly worse."""
         width, height = size
         across, up = -int(-width // CELL), -int(-height // CELL)
-        rows, columns = self._hard.shape
-        left = max(0, -int(-request.reach.left // CELL))
-        bottom = max(0, -int(-request.reach.bottom // CELL))
-        right = min(columns, int(request.reach.right // CELL)) - across + 1
-        top = min(rows, int(request.reach.top // CELL)) - up + 1
+        window = self._window(request, size)
+        left, bottom = window[0], window[1]
+        right, top = window[2] - across + 1, window[3] - up + 1
         if right <= left or top <= bottom:
             return None
-        window = slice(bottom, top + up), slice(left, right + across)
-        hard, soft = self._tables()
-        taken = _boxes(hard[window], up, across)
-        x, y = np.arange(left, right) * float(CELL), np.arange(bottom, top) * float(CELL)
+        cells = slice(bottom, top + up - 1), slice(left, right + across - 1)
+        taken = _boxes(self._hard[cells], up, across)
+        x = CELL * np.arange(left, right, dtype=np.float64)
+        y = CELL * np.arange(bottom, top, dtype=np.float64)
         cost = _costs(request.wishes, x, y, size)
-        if soft is not None:
-            cost += CROSS_COST * (_boxes(soft[window], up, across) > 0)
+        if self._soft.any():
+            cost += CROSS_COST * (_boxes(self._soft[cells], up, across) > 0)
         cost[taken > 0] = np.inf
-        at = int(cost.argmin())
-        row, column = divmod(at, cost.shape[1])
+        row, column = divmod(int(cost.argmin()), cost.shape[1])
         least = float(cost[row, column])
         if not least <= request.farthest:
             return None
-        return least, Box(x[column], y[row], x[column] + width, y[row] + height)
+        if last is not None:
+            kept = _moved(last.box, size)
+            if self._cost(request, kept) <= least + STAY_PX and kept.within(request.reach, 1.0) and self.free(kept):
+                return kept
+        return Box(float(x[column]), float(y[row]), float(x[column]) + width, float(y[row]) + height)
+
+    def _window(self, request: Request, size: tuple[float, float]) -> tuple[int, int, int, int]:
+        """First and past-the-last column and row of what is within reach and not too far from every wish."""
+        reach, far = request.reach, request.farthest
+        lefts = [wish.x - wish.corner[0] * size[0] for wish in request.wishes]
+        bottoms = [wish.y - wish.corner[1] * size[1] for wish in request.wishes]
+        return (
+            max(0, -int(-max(reach.left, min(lefts) - far) // CELL)),
+            max(0, -int(-max(reach.bottom, min(bottoms) - far) // CELL)),
+            min(self._hard.shape[1], int(min(reach.right, max(lefts) + size[0] + far) // CELL)),
+            min(self._hard.shape[0], int(min(reach.top, max(bottoms) + size[1] + far) // CELL)),
+        )
 
     def _cost(self, request: Request, box: Box) -> float:
-        size = (box.right - box.left, box.top - box.bottom)
-        cost = float(_costs(request.wishes, np.array([box.left]), np.array([box.bottom]), size)[0, 0])
+        cost = min(_single_cost(wish, box) for wish in request.wishes)
         return cost + (CROSS_COST if self._crosses(box) else 0.0)
 
     def _crosses(self, box: Box) -> bool:
-        soft = self._tables()[1]
-        return soft is not None and _inside(soft, box, self._hard.shape) > 0
+        left, bottom, right, top = _covered(box, self._soft.shape, 0.0)
+        return bool(self._soft[bottom:top, left:right].any())
 
 
 def apart(wished: Sequence[float], least: float, low: float, high: float) -> list[float]:
     """Positions as near as may be to the wished ones, in order, ``least`` apart, within ``low`` to ``high``.
 
-    Pairs that are too close are pushed apart evenly, again and again (least squares of the shifts: neighbours that touch
-    move as one block to their mean). Where all together need more room than there is, they share what there is.
+    Neighbours that are too close are pushed apart as one block, evenly about their mean (least squares of the shifts).
+    Where all together need more room than there is, they share what there is.
     """
     count = len(wished)
     if count > 1:
@@ -225,25 +244,27 @@ def apart(wished: Sequence[float], least: float, low: float, high: float) -> lis
     return [min(max(place, low), top) + index * least for index, place in enumerate(places)]
 
 
+def _moved(box: Box, size: tuple[float, float]) -> Box:
+    """A box of another size at the same lower left corner."""
+    return Box(box.left, box.bottom, box.left + size[0], box.bottom + size[1])
+
+
 def _resampled(x: Floats, y: Floats) -> Floats:
     """Points of a line at most ``_STEP`` px apart, shape (2, m); what is not finite is left out."""
     fine = np.isfinite(x) & np.isfinite(y)
-    x, y = x[fine], y[fine]
-    if x.size == 0:
-        return np.empty((2, 0))
+    if not fine.all():
+        x, y = x[fine], y[fine]
+    if x.size < 2:
+        return np.stack((x, y))
     along = np.concatenate(([0.0], np.cumsum(np.hypot(np.diff(x), np.diff(y)))))
-    at = np.linspace(0.0, along[-1], 2 + int(along[-1] / _STEP))
+    at: Floats = np.linspace(0.0, float(along[-1]), 2 + int(along[-1] / _STEP))
     return np.stack((np.interp(at, along, x), np.interp(at, along, y)))
 
 
-def _summed(cells: Cells) -> Cells:
+def _boxes(cells: Cells, up: int, across: int) -> Cells:
+    """Number of taken cells in every box of that size: differences of the summed-area table."""
     table = np.zeros((cells.shape[0] + 1, cells.shape[1] + 1), np.int32)
     np.cumsum(np.cumsum(cells, axis=0), axis=1, out=table[1:, 1:])
-    return table
-
-
-def _boxes(table: Cells, up: int, across: int) -> Cells:
-    """Number of taken cells in every box of that size."""
     return table[up:, across:] - table[:-up, across:] - table[up:, :-across] + table[:-up, :-across]
 
 
@@ -257,25 +278,22 @@ def _covered(box: Box, shape: tuple[int, ...], pad: float) -> tuple[int, int, in
     )
 
 
-def _inside(table: Cells, box: Box, shape: tuple[int, ...]) -> int:
-    left, bottom, right, top = _covered(box, shape, 0.0)
-    return int(table[top, right] - table[bottom, right] - table[top, left] + table[bottom, left])
-
-
 def _costs(wishes: tuple[Wish, ...], x: Floats, y: Floats, size: tuple[float, float]) -> Floats:
     """Least cost over the wishes, shape (len(y), len(x))."""
-    least: Floats | None = None
+    least = np.full((y.size, x.size), np.inf)
     for wish in wishes:
-        across = x + wish.corner[0] * size[0] - wish.x
-        up = y + wish.corner[1] * size[1] - wish.y
-        cost = np.hypot(across[None, :], up[:, None]) + wish.cost
-        least = cost if least is None else np.minimum(least, cost)
-    if least is None:
-        raise ValueError("a label needs at least one wished place")
+        across = (x + (wish.corner[0] * size[0] - wish.x)) ** 2
+        up = (y + (wish.corner[1] * size[1] - wish.y)) ** 2
+        np.minimum(least, np.sqrt(across + up[:, None]) + wish.cost, out=least)
     return least
 
 
+def _single_cost(wish: Wish, box: Box) -> float:
+    across = box.left + wish.corner[0] * (box.right - box.left) - wish.x
+    up = box.bottom + wish.corner[1] * (box.top - box.bottom) - wish.y
+    return math.hypot(across, up) + wish.cost
+
+
 def _nearest(request: Request, box: Box) -> int:
-    size = (box.right - box.left, box.top - box.bottom)
-    costs = [float(_costs((w,), np.array([box.left]), np.array([box.bottom]), size)[0, 0]) for w in request.wishes]
+    costs = [_single_cost(wish, box) for wish in request.wishes]
     return costs.index(min(costs))

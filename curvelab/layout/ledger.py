@@ -51,8 +51,8 @@ def columns(size: BenchSize, chalked: int) -> tuple[Column, ...]:
 def stack(parts: Sequence[tuple[str, float]]) -> tuple[Slab, ...]:
     """Parts (item, height) as slabs, the first lowest.
 
-    Parts below zero lie one under the other from zero down and help; the others stand on the foot of those, so that the top
-    of the last is the sum of all.
+    Parts below zero lie one under the other from zero down and help; the others stand on the foot of those, so that
+    the top of the last is the sum of all.
     """
     helping: list[Slab] = []
     foot = 0.0

@@ -114,6 +114,7 @@ class Frame:
 
 
 def framed(flow_end: float, low: float, end: float, width: float, height: float) -> Frame:
+    """A frame whose axes run from 0 to ``flow_end`` and from ``low`` to ``end``, ``width`` by ``height`` px."""
     return Frame(
         x=lambda value: np.asarray(value, float) / flow_end * width,
         y=lambda value: (np.asarray(value, float) - low) / (end - low) * height,
@@ -123,10 +124,11 @@ def framed(flow_end: float, low: float, end: float, width: float, height: float)
 
 def upright(grid: Grid, x: float, low: float, high: float, pad: float = 2.0) -> None:
     """Take a vertical line. [px]"""
-    grid.line([x, x], [low, high], pad=pad)
+    grid.take(Box(x, min(low, high), x, max(low, high)), pad=pad)
 
 
 def single(kind: str, forms: Forms) -> tuple[tuple[tuple[str, str], ...], ...]:
+    """Each form on its own."""
     return tuple(((kind, form),) for form in forms if form)
 
 
@@ -134,14 +136,14 @@ def paired(kind: str, forms: Forms, kind_below: str, below: Forms) -> tuple[tupl
     """First lines with second lines, both in ever shorter forms."""
     if not forms:
         return ()
-    made = [((kind, form), (kind_below, under)) for form in forms for under in below]
+    made: list[tuple[tuple[str, str], ...]] = [((kind, form), (kind_below, under)) for form in forms for under in below]
     made.append(((kind, forms[-1]),))
     return tuple(dict.fromkeys(made))
 
 
 def noted(kind: str, forms: Forms, note: str) -> tuple[tuple[tuple[str, str], ...], ...]:
     """With its note under it while there is room, then without."""
-    with_note = [((kind, form), (f"{kind}-note", note)) for form in forms[:1] if note]
+    with_note = [((kind, form), (f"{kind}-note", note)) for form in forms if note]
     return (*with_note, *single(kind, forms))
 
 
@@ -154,6 +156,7 @@ def _size(lines: tuple[tuple[str, str], ...], *, turned: bool) -> tuple[float, f
 
 
 def place(grid: Grid, labels: Iterable[Label], last: Mapping[str, Placed]) -> Named:
+    """Place labels one after another, the first ones first; ``last`` says where they stood."""
     texts: list[Text] = []
     places: dict[str, Placed] = {}
     omitted: list[str] = []
@@ -180,7 +183,7 @@ def _written(label: Label, placed: Placed) -> Iterable[Text]:
         yield Text(kind, text, 0.5 * (box.left + box.right), 0.5 * (box.bottom + box.top), "center", turned=True)
         return
     corner = label.wishes[placed.wish].corner[0]
-    align = "left" if corner < 0.25 else "right" if corner > 0.75 else "center"  # noqa: PLR2004
+    align = "left" if corner < 0.25 else "right" if corner > 0.75 else "center"
     x = {"left": box.left + _PAD, "right": box.right - _PAD, "center": 0.5 * (box.left + box.right)}[align]
     lines = label.forms[placed.form]
     if lines[0][0] == "sentence":

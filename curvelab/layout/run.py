@@ -1,8 +1,8 @@
 """Geometry of the run, to scale: water, hose, ground, pressure line, vacuum, and what could burst.
 
-Everything that leaves this module is in pixels of the frame, x right and y up from its lower left corner. A hose of known
-length between two known heights is drawn straight, so that its run along the ground follows; one scale serves lengths and
-heights, unless the heights had to be drawn larger.
+Everything that leaves this module is in pixels of the frame, x right and y up from its lower left corner. A hose of
+known length between two known heights is drawn straight, so that its run along the ground follows; one scale serves
+lengths and heights, unless the heights had to be drawn larger.
 """
 
 from __future__ import annotations
@@ -20,8 +20,6 @@ from curvelab.units import Quantity, System, display_unit
 
 FACTORS = (1, 2, 5, 10)
 """How much larger than the lengths the heights may be drawn."""
-TICK_PX = 9.0
-"""Distance of the cross-ticks on hose over its rating. [px]"""
 _TOP, _LEFT = 20.0, 64.0  # free above and left of what is drawn, for words and earth [px]
 _FLAG = 28.0  # free above the governing point, for its flag [px]
 _DIP = 6.0  # strainer below the surface as drawn [px]
@@ -93,13 +91,12 @@ class Drawing:
     """Corners of the discharge hose."""
     line: Floats
     """The pressure line over the points of ``wet``."""
-    vacuum: Path
-    """Suction hose, and below it its pressure line."""
     vacuum_line: Floats
+    """Pressure line of the suction hose, at or below it."""
     empty: Path
     """Suction hose above the water that stands in it."""
     over: tuple[Path, ...]
-    ticks: tuple[tuple[float, float, float, float], ...]
+    """Hose that could see more than its rating."""
     tank: tuple[float, float, float, float] | None
     """Left, bottom, right and top."""
     flag: tuple[float, float]
@@ -141,8 +138,7 @@ def drawing(
     suction = Path(scale.x(left), scale.y(run.suction_height_m))
     suction.y[0] -= _DIP
     ground = _ground(suction, hose, scale, width_px, float(scale.y(run.suction_height_m[0])))
-    wet, dry = _filled(result, run, hose, scale)
-    over, ticks = _over(result, run, hose)
+    wet, dry = _filled(result, hose, scale)
     on_hose = np.interp(result.governing_point.distance_m, run.distance_m, np.arange(right.size))
     return Drawing(
         state=result.state,
@@ -157,11 +153,9 @@ def drawing(
         dry=dry,
         corners=hose,
         line=scale.y(lines) if wet is hose else np.full(wet.x.shape, float(scale.y(_stands(result)))),
-        vacuum=suction,
         empty=_empty(result, suction, scale),
         vacuum_line=suction.y + vacuum * scale.across * scale.factor,
-        over=over,
-        ticks=ticks,
+        over=tuple(stretch(run.distance_m, hose, piece.from_m, piece.to_m) for piece in result.over_rated),
         tank=_tank(result, hose, ground),
         flag=(
             float(np.interp(on_hose, np.arange(right.size), hose.x)),
@@ -250,7 +244,7 @@ def _ground(suction: Path, hose: Path, scale: Scale, width_px: float, water_y: f
 def _hangs(hose: Path) -> bool:
     """Whether the last piece of hose rises off the ground, as up the side of a tank."""
     across, up = float(hose.x[-1] - hose.x[-2]), float(hose.y[-1] - hose.y[-2])
-    return hose.x.size > 2 and up > _STEEP * across  # noqa: PLR2004
+    return hose.x.size > 2 and up > _STEEP * across
 
 
 def _water(suction: Path, ground: Path, scale: Scale, water_y: float) -> Path:
@@ -260,7 +254,7 @@ def _water(suction: Path, ground: Path, scale: Scale, water_y: float) -> Path:
     return Path(np.array([0.0, edge, end - 4.0, 0.0]), np.array([water_y, water_y, water_y - _POND, water_y - _POND]))
 
 
-def _filled(result: Result, run: Run, hose: Path, scale: Scale) -> tuple[Path, Path]:
+def _filled(result: Result, hose: Path, scale: Scale) -> tuple[Path, Path]:
     """Hose with water in it and hose without."""
     nothing = Path(np.empty(0), np.empty(0))
     if result.state is State.NO_PRIME:
@@ -285,25 +279,6 @@ def stretch(distance: Floats, hose: Path, start: float, end: float) -> Path:
     between = (distance > start) & (distance < end)
     at = np.concatenate(([start], distance[between], [end]))
     return Path(np.interp(at, distance, hose.x), np.interp(at, distance, hose.y))
-
-
-def _over(
-    result: Result, run: Run, hose: Path
-) -> tuple[tuple[Path, ...], tuple[tuple[float, float, float, float], ...]]:
-    """Hose that could see more than its rating, and ticks across it."""
-    pieces = tuple(stretch(run.distance_m, hose, over.from_m, over.to_m) for over in result.over_rated)
-    ticks: list[tuple[float, float, float, float]] = []
-    for piece in pieces:
-        step = np.hypot(np.diff(piece.x), np.diff(piece.y))
-        along = np.concatenate(([0.0], np.cumsum(step)))
-        for at in np.linspace(0.0, along[-1], max(2, 1 + int(along[-1] / TICK_PX))):
-            index = min(int(np.searchsorted(along, at, side="right")) - 1, step.size - 1)
-            length = float(step[index]) or 1.0
-            dx, dy = float(piece.x[index + 1] - piece.x[index]), float(piece.y[index + 1] - piece.y[index])
-            x, y = float(np.interp(at, along, piece.x)), float(np.interp(at, along, piece.y))
-            across, up = -6.0 * dy / length, 6.0 * dx / length
-            ticks.append((x - across, y - up, x + across, y + up))
-    return pieces, tuple(ticks)
 
 
 def _tank(result: Result, hose: Path, ground: Path) -> tuple[float, float, float, float] | None:

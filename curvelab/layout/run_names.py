@@ -11,7 +11,6 @@ from curvelab.layout.text import width_px as width_px_of
 from curvelab.layout.words import Forms, PointWords, RunWords
 from curvelab.studies.result import State
 
-
 ARMS = "arms"
 """Place of the two arms of the scale."""
 LIFT_DX = 27.0

@@ -52,8 +52,8 @@ class BenchSize:
     heading: int
     flow_tick: int
     """Least distance of two numbers on the flow axis."""
-    sentence_below: bool
-    """Whether the sentence stands under the chart and not on it."""
+    sentence: int
+    """Height kept for the sentence under the chart; 0 where it stands on the chart."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -90,7 +90,7 @@ BENCH: dict[Width, BenchSize] = {
         names=True,
         heading=28,
         flow_tick=55,
-        sentence_below=False,
+        sentence=0,
     ),
     Width.MEDIUM: BenchSize(
         axis=52,
@@ -109,7 +109,7 @@ BENCH: dict[Width, BenchSize] = {
         names=True,
         heading=42,
         flow_tick=50,
-        sentence_below=True,
+        sentence=42,
     ),
     Width.NARROW: BenchSize(
         axis=50,
@@ -128,7 +128,7 @@ BENCH: dict[Width, BenchSize] = {
         names=False,
         heading=28,
         flow_tick=55,
-        sentence_below=True,
+        sentence=58,
     ),
 }
 RUN: dict[Width, RunSize] = {

@@ -70,7 +70,7 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
         yield Label("spare", single("spare", words.spare), wishes, between, 120.0, ((inner, 45.0),))
     pushed = Box(4.0, rest, inner.right, air) if rest < air else Box(4.0, 0.0, inner.right, air)
     at = Wish(x=8.0, y=0.5 * (pushed.bottom + air) if rest < air else air - 10.0, corner=(0.0, 0.5))
-    yield Label("air", noted("air", words.air, words.air_note), (at,), pushed)
+    yield Label("air", noted("air", words.air, words.air_note), (at,), pushed, 60.0)
     gives_out = scene.limit if scene.limit is not None else None if scene.doubt is None else scene.doubt[0]
     if gives_out is not None:
         x, middle = float(frame.x(gives_out)), 0.5 * (air + min(rest, air))

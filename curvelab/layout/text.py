@@ -1,8 +1,8 @@
 """How wide a text will be, before a browser has drawn it.
 
-The advance widths were read from the Liberation Sans fonts, regular and bold, version 1.07.4, in units of 1/2048 em (with
-Pillow, ``ImageFont.getlength`` at 2048 px, no kerning). Those fonts were made to the metrics of Arial, so that the table
-serves both. The other faces of the page's font stack differ by a few percent: ``SLACK`` allows for them.
+The advance widths were read from the Liberation Sans fonts, regular and bold, version 1.07.4, in units of 1/2048 em
+(with Pillow, ``ImageFont.getlength`` at 2048 px, no kerning). Those fonts were made to the metrics of Arial, so that
+the table serves both. The other faces of the page's font stack differ by a few percent: ``SLACK`` allows for them.
 """
 
 from __future__ import annotations
@@ -19,18 +19,18 @@ LINE_HEIGHT = 1.22
 _ASCII = tuple(chr(code) for code in range(32, 127))
 _FURTHER = "½¼¾−×°·’‘“”–—±²³…"  # noqa: RUF001
 _REGULAR = (
-    "569 569 727 1139 1139 1821 1366 391 682 682 797 1196 569 682 569 569 1139 1139 1139 1139 1139 1139 1139 1139 1139 1139"
-    " 569 569 1196 1196 1196 1139 2079 1366 1366 1479 1479 1366 1251 1593 1479 569 1024 1366 1139 1706 1479 1593 1366 1593"
-    " 1479 1366 1251 1479 1366 1933 1366 1366 1251 569 569 569 961 1139 682 1139 1139 1024 1139 1139 569 1139 1139 455 455"
-    " 1024 455 1706 1139 1139 1139 1139 682 1024 569 1139 1024 1479 1024 1024 1024 684 532 684 1196"
-    " 1708 1708 1708 1196 1196 819 569 455 455 682 682 1139 2048 1124 682 682 2048"
+    "569 569 727 1139 1139 1821 1366 391 682 682 797 1196 569 682 569 569 1139 1139 1139 1139 1139 1139 1139 1139"
+    " 1139 1139 569 569 1196 1196 1196 1139 2079 1366 1366 1479 1479 1366 1251 1593 1479 569 1024 1366 1139 1706"
+    " 1479 1593 1366 1593 1479 1366 1251 1479 1366 1933 1366 1366 1251 569 569 569 961 1139 682 1139 1139 1024"
+    " 1139 1139 569 1139 1139 455 455 1024 455 1706 1139 1139 1139 1139 682 1024 569 1139 1024 1479 1024 1024 1024"
+    " 684 532 684 1196 1708 1708 1708 1196 1196 819 569 455 455 682 682 1139 2048 1124 682 682 2048"
 )
 _BOLD = (
-    "569 682 971 1139 1139 1821 1479 487 682 682 797 1196 569 682 569 569 1139 1139 1139 1139 1139 1139 1139 1139 1139 1139"
-    " 682 682 1196 1196 1196 1251 1997 1479 1479 1479 1479 1366 1251 1593 1479 569 1139 1479 1251 1706 1479 1593 1366 1593"
-    " 1479 1366 1251 1479 1366 1933 1366 1366 1251 682 569 682 1196 1139 682 1139 1251 1139 1251 1139 682 1251 1251 569 569"
-    " 1139 569 1821 1251 1251 1251 1251 797 1139 682 1251 1139 1593 1139 1139 1024 797 573 797 1196"
-    " 1708 1708 1708 1196 1196 819 569 569 569 1024 1024 1139 2048 1124 682 682 2048"
+    "569 682 971 1139 1139 1821 1479 487 682 682 797 1196 569 682 569 569 1139 1139 1139 1139 1139 1139 1139 1139"
+    " 1139 1139 682 682 1196 1196 1196 1251 1997 1479 1479 1479 1479 1366 1251 1593 1479 569 1139 1479 1251 1706"
+    " 1479 1593 1366 1593 1479 1366 1251 1479 1366 1933 1366 1366 1251 682 569 682 1196 1139 682 1139 1251 1139"
+    " 1251 1139 682 1251 1251 569 569 1139 569 1821 1251 1251 1251 1251 797 1139 682 1251 1139 1593 1139 1139 1024"
+    " 797 573 797 1196 1708 1708 1708 1196 1196 819 569 569 569 1024 1024 1139 2048 1124 682 682 2048"
 )
 
 
@@ -57,15 +57,18 @@ def block_px(text: str, size_px: float, *, bold: bool = False) -> tuple[float, f
     return width, len(lines) * size_px * LINE_HEIGHT
 
 
-def _fill(words: list[str], limit: float, size_px: float, *, bold: bool) -> list[str]:
-    lines: list[str] = []
-    for word in words:
-        longer = f"{lines[-1]} {word}" if lines else word
-        if lines and width_px(longer, size_px, bold=bold) <= limit:
-            lines[-1] = longer
+def _breaks(widths: list[float], space: float, limit: float) -> list[int]:
+    """Number of words on each line when lines are filled one after another."""
+    counts: list[int] = []
+    room = -1.0
+    for width in widths:
+        if counts and width + space <= room:
+            counts[-1] += 1
+            room -= width + space
         else:
-            lines.append(word)
-    return lines
+            counts.append(1)
+            room = limit - width
+    return counts
 
 
 @lru_cache(maxsize=512)
@@ -74,21 +77,21 @@ def wrap(text: str, lines: int, size_px: float, *, bold: bool = False) -> str:
     words = text.split()
     if not words:
         return ""
-    low = max(width_px(word, size_px, bold=bold) for word in words)
-    high = width_px(" ".join(words), size_px, bold=bold)
+    widths = [width_px(word, size_px, bold=bold) for word in words]
+    space = width_px(" ", size_px, bold=bold)
+    low, high = max(widths), sum(widths) + space * (len(words) - 1) + 0.01
     while high - low > 1.0:
         middle = 0.5 * (low + high)
-        if len(_fill(words, middle, size_px, bold=bold)) <= lines:
+        if len(_breaks(widths, space, middle)) <= lines:
             high = middle
         else:
             low = middle
-    return "\n".join(_fill(words, high, size_px, bold=bold))
-
-
-def wrap_to(text: str, limit_px: float, size_px: float, *, bold: bool = False) -> str:
-    """Break ``text`` so that no line is wider than ``limit_px`` (a single longer word stays whole)."""
-    words = text.split()
-    return wrap(text, len(_fill(words, limit_px, size_px, bold=bold)), size_px, bold=bold) if words else ""
+    made: list[str] = []
+    start = 0
+    for count in _breaks(widths, space, high):
+        made.append(" ".join(words[start : start + count]))
+        start += count
+    return "\n".join(made)
 
 
 def fitting(forms: Sequence[str], room_px: float, size_px: float, *, bold: bool = False) -> str:
