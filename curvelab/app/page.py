@@ -1,0 +1,178 @@
+"""The page of one visitor: state, wire, pictures and the template that holds them."""
+
+from __future__ import annotations
+
+import logging
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final
+
+import panel as pn
+from bokeh.models import Column
+from panel.io import hold
+
+from curvelab.app import link, setup_column
+from curvelab.app.edits import read_edit
+from curvelab.app.slots import logo, slots
+from curvelab.app.state import AppState
+from curvelab.app.theme import custom_properties
+from curvelab.app.wire import Wire
+from curvelab.figures.bench import Bench
+from curvelab.figures.run import RunDrawing
+from curvelab.layout.sizes import Width, width_of
+from curvelab.model.catalogue import Catalogue
+from curvelab.model.link import decode
+from curvelab.report.answers import stations
+from curvelab.report.pictures import bench_words, run_words
+from curvelab.report.words import FOOTER
+
+ASSETS: Final = "assets"
+"""Route of the page's own files."""
+MOST_EDITS: Final = 50
+"""Most edits in one message. [-]"""
+_SYSTEMS: Final = (("us", "US"), ("metric", "metric"), ("imperial", "imperial"))
+_TEMPLATE: Final = (Path(__file__).parent / "templates" / "page.html").read_text(encoding="utf-8")
+_log = logging.getLogger(__name__)
+
+
+class Page:
+    """One visitor's page. All that it holds belongs to the session and goes with it."""
+
+    def __init__(self, catalogue: Catalogue, query: str = "", *, width: Width = Width.WIDE) -> None:
+        opened = decode(query, catalogue)
+        self.state = AppState(catalogue, opened.setup, width=width, notices=list(opened.problems))
+        self._seq = 0
+        self._query: str | None = None
+        self.wire = Wire(self._receive)
+        self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
+        self._make_pictures()
+        self._tell()
+        self.state.watch(self._draw, "shown", "settled")
+
+    def template(self) -> pn.Template:
+        """The page as Panel serves it."""
+        page = pn.Template(_TEMPLATE)
+        page.add_panel("wire", self.wire)
+        page.add_panel("bench", pn.pane.Bokeh(self._bench_place, sizing_mode="stretch_width", margin=0))
+        page.add_panel("run", pn.pane.Bokeh(self._run_place, sizing_mode="stretch_width", margin=0))
+        state = self.state
+        variables = {
+            "page_title": f"{state.setup.title or 'A setup'} · curvelab",
+            "assets": ASSETS,
+            "tokens": custom_properties(),
+            "logo": logo(),
+            "slots": {name: getattr(self.wire, name) for name in Wire.SLOTS},
+            "jobs": [(name, setup.title) for name, setup in state.catalogue.setups.items()],
+            "systems": _SYSTEMS,
+            "system": str(state.system),
+            "width": str(state.width),
+            "footer": FOOTER,
+        }
+        for name, value in variables.items():
+            page.add_variable(name, value)
+        return page
+
+    # --- from the browser
+
+    def _receive(self, message: Any) -> None:
+        """Answer a message with one message, whatever happens."""
+        if not isinstance(message, dict) or not isinstance(message.get("edits"), list):
+            return
+        seq = message.get("seq")
+        self._seq = seq if isinstance(seq, int) else self._seq + 1
+        with hold():
+            try:
+                self._apply(message["edits"][:MOST_EDITS], held=message.get("held") is True)
+            except Exception:
+                self._report("a change")
+            self._tell()
+
+    def _apply(self, messages: list[Any], *, held: bool) -> None:
+        state = self.state
+        kinds = {message.get("do"): message for message in messages if isinstance(message, dict)}
+        edits = [edit for edit in map(read_edit, messages) if edit is not None]
+        if "width" in kinds and isinstance(kinds["width"].get("value"), (int, float)):
+            self._lay_out(width_of(kinds["width"]["value"]))
+        if "dismiss" in kinds:
+            state.notices = []
+        system = state.system
+        if edits or "release" in kinds:
+            state.apply(edits, held=held)
+        if state.system is not system:
+            self._make_pictures()
+
+    def _lay_out(self, width: Width) -> None:
+        if width is not self.state.width:
+            self.state.width = width
+            self._make_pictures()
+
+    def _report(self, what: str) -> None:
+        """Log a failure under an id that the page shows too; the page goes on with what it had."""
+        mark = secrets.token_hex(3)
+        _log.exception("%s failed, id %s", what, mark)
+        self.state.notices = [f"Something went wrong with {what} (id {mark}). The page goes on with the setup before it."]
+
+    # --- to the browser
+
+    def _tell(self) -> None:
+        """Words, what the controls show, the link, and the number of the message answered: one update."""
+        state = self.state
+        setup, catalogue = state.setup, state.catalogue
+        if state.settled:
+            self._query, refusal = link.query_of(setup, catalogue)
+            if refusal and refusal not in state.notices:
+                state.notices = [*state.notices, refusal]
+        # Rows stay while a slider is held: were they made anew, it would slip from the hand that drags it.
+        structure = setup_column.stations(setup, catalogue) if state.settled else self.wire.stations
+        now = {
+            "seq": self._seq,
+            "values": setup_column.values(setup, structure, catalogue),
+            "costs": setup_column.costs(stations(state.shown.figures)),
+            "briefs": setup_column.briefs(setup, catalogue),
+            "faults": setup_column.by_row(state.faults, structure),
+            "remarks": setup_column.by_row(state.remarks, structure),
+            "query": self._query,
+            "system": str(state.system),
+            "width": str(state.width),
+        }
+        if structure != self.wire.stations:
+            self.wire.stations = structure
+        self.wire.param.update(now=now, **slots(state, self.run.factor))
+
+    def _make_pictures(self) -> None:
+        """Pictures anew, for other units or another layout of the page."""
+        state = self.state
+        self.bench, self.run = Bench(state.width, state.system), RunDrawing(state.width, state.system)
+        self._draw()
+        self._bench_place.children, self._run_place.children = [self.bench.root], [self.run.root]
+
+    def _draw(self) -> None:
+        shown = self.state.shown
+        curves, run = shown.solved.curves(), shown.solved.run
+        bench = bench_words(shown.figures, shown.setup, curves, self._pump_name())
+        self.bench.update(shown.result, curves, bench, settled=self.state.settled)
+        self.run.update(shown.result, run, run_words(shown.figures, shown.setup, run))
+
+    def _pump_name(self) -> str:
+        choice = self.state.setup.pump
+        pump = choice.record or self.state.catalogue.pumps.get(choice.id or "")
+        return pump.name if pump is not None else "The pump"
+
+
+def opener(catalogue: Catalogue) -> Callable[[], pn.Template]:
+    """What Panel calls for every visitor."""
+
+    def open_page() -> pn.Template:
+        page = Page(catalogue, link.query_from(pn.state.session_args), width=guess_width(pn.state.headers))
+        return page.template()
+
+    return open_page
+
+
+def guess_width(headers: Any) -> Width:
+    """The layout to start with, before the browser has said how wide it is."""
+    agent = str(headers.get("User-Agent", ""))
+    if "Mobi" in agent:
+        return Width.NARROW
+    return Width.MEDIUM if "iPad" in agent or "Android" in agent else Width.WIDE

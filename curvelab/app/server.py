@@ -1,0 +1,168 @@
+"""Serves the page: one process, its own files only, nothing asked of any other host."""
+
+from __future__ import annotations
+
+import logging
+import os
+import secrets
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, Final
+
+import panel as pn
+from tornado.httputil import HTTPHeaders, HTTPServerRequest
+from tornado.web import GZipContentEncoding, OutputTransform
+
+from curvelab.app.page import ASSETS, opener
+from curvelab.errors import Fault, InputError, echo
+from curvelab.model.catalogue import Catalogue, default_catalogue
+
+PORT: Final = 5006
+ADDRESS: Final = "127.0.0.1"
+MOST_MESSAGE_BYTES: Final = 262_144
+"""Longest message from a browser. [B] A message of edits has a few hundred."""
+MOST_SESSIONS: Final = 200
+"""Most pages open at once. [-]"""
+SESSION_KEPT_MS: Final = 60_000
+"""How long a page that lost its line is kept for it to come back. [ms]"""
+ORIGINS: Final = "CURVELAB_ORIGINS"
+"""Environment variable that names the hosts whose pages may talk to the server, commas between them."""
+_STATIC: Final = Path(__file__).parent / "static"
+_HEADERS: Final = {
+    # Bokeh hands its document over in a script within the page, compiles small functions from text, and loads components
+    # from blobs; styles come in the same way. Everything comes from this host, and only pages of this host may talk to it.
+    "Content-Security-Policy": "; ".join(
+        (
+            "default-src 'none'",
+            "script-src 'self' 'unsafe-inline' 'unsafe-eval' blob:",
+            "style-src 'self' 'unsafe-inline' blob:",
+            "img-src 'self' data: blob:",
+            "font-src 'self' data:",
+            "connect-src 'self' blob: {sockets}",
+            "base-uri 'none'",
+            "form-action 'none'",
+            "frame-ancestors 'none'",
+        )
+    ),
+    "X-Content-Type-Options": "nosniff",
+    "X-Frame-Options": "DENY",
+    "Referrer-Policy": "no-referrer",
+    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
+    "Cross-Origin-Opener-Policy": "same-origin",
+    "Cross-Origin-Resource-Policy": "same-origin",
+}
+_LOOPBACK: Final = ("127.0.0.1", "localhost", "::1")
+_OWN_NAMES: Final = ("127.0.0.1", "localhost")
+_log = logging.getLogger(__name__)
+
+
+class Headers(OutputTransform):
+    """Sets the headers above on every answer, pages and files alike."""
+
+    def __init__(self, request: HTTPServerRequest) -> None:
+        self._host = request.host
+
+    def transform_first_chunk(
+        self, status_code: int, headers: HTTPHeaders, chunk: bytes, finishing: bool
+    ) -> tuple[int, HTTPHeaders, bytes]:
+        """Add them before anything is sent."""
+        for name, value in _HEADERS.items():
+            headers[name] = value.replace("{sockets}", f"ws://{self._host} wss://{self._host}")
+        headers.pop("Server", None)
+        return status_code, headers, chunk
+
+
+def make_server(
+    port: int = PORT,
+    address: str = ADDRESS,
+    *,
+    origins: tuple[str, ...] = (),
+    show: bool = False,
+    catalogue: Catalogue | None = None,
+    kept_ms: int = SESSION_KEPT_MS,
+) -> Any:
+    """A server that is ready and not started.
+
+    Parameters
+    ----------
+    port : int
+        0 takes a free one.
+    address : str
+        What it listens on; only this machine where left out.
+    origins : tuple of str
+        Hosts (``host`` or ``host:port``, as a browser shows them) whose pages may talk to it, besides this machine's own
+        names when it listens on loopback. None of them may be a pattern.
+    kept_ms : int
+        How long a page that lost its line is kept for it to come back. [ms]
+
+    Raises
+    ------
+    InputError
+        If an origin is a pattern, or it listens on other than loopback and no origin is named.
+    """
+    allowed = _origins(port, address, origins)
+    pn.config.exception_handler = _on_exception
+    pn.config.reconnect = True
+    server = pn.io.server.get_server(
+        {"/": _limited(opener(catalogue or default_catalogue()))},
+        port=port,
+        address=address,
+        websocket_origin=list(allowed),
+        title="curvelab",
+        location=False,
+        show=show,
+        start=False,
+        static_dirs={ASSETS: str(_STATIC)},
+        ico_path=str(_STATIC / "mark.svg"),
+        liveness=True,
+        websocket_max_message_size=MOST_MESSAGE_BYTES,
+        unused_session_lifetime_milliseconds=kept_ms,
+        check_unused_sessions_milliseconds=max(kept_ms // 6, 50),
+        use_index=False,
+        redirect_root=False,
+    )
+    for transform in (GZipContentEncoding, Headers):
+        server._tornado.add_transform(transform)
+    if port == 0 and not origins:
+        for host in _OWN_NAMES:
+            server._tornado.websocket_origins.add(f"{host}:{server.port}")
+    return server
+
+
+def serve(port: int = PORT, address: str = ADDRESS, *, show: bool = False) -> None:
+    """Serve the page until interrupted. Parameters as for ``make_server``; origins are those that ``CURVELAB_ORIGINS`` names."""
+    named = tuple(origin.strip() for origin in os.environ.get(ORIGINS, "").split(",") if origin.strip())
+    server = make_server(port, address, origins=named, show=show)
+    print(f"curvelab: http://{address}:{server.port}/", flush=True)  # noqa: T201 - where to look
+    server.run_until_shutdown()
+
+
+def _origins(port: int, address: str, origins: tuple[str, ...]) -> tuple[str, ...]:
+    for origin in origins:
+        if "*" in origin or "/" in origin:
+            right = f"name hosts such as yard.example:443 in {ORIGINS}, no pattern"
+            raise InputError(Fault("serve", "origin", f'"{echo(origin)}"', right))
+    if origins:
+        return origins
+    if address not in _LOOPBACK:
+        right = f"name the host that browsers will show in {ORIGINS}, such as yard.example:{port}"
+        raise InputError(Fault("serve", "address", f"{echo(address)} is open to others and no origin is named", right))
+    return tuple(f"{host}:{port}" for host in _OWN_NAMES)
+
+
+def _limited(open_page: Callable[[], pn.Template]) -> Callable[[], pn.viewable.Viewable | pn.Template]:
+    """Refuse in words what would be one page too many."""
+
+    def open_or_refuse() -> pn.viewable.Viewable | pn.Template:
+        context = pn.state.curdoc.session_context
+        server = context.server_context
+        if len(list(server.sessions)) >= MOST_SESSIONS:
+            return pn.pane.HTML("<p>As many pages are open here as this server holds. Try again in a minute.</p>")
+        return open_page()
+
+    return open_or_refuse
+
+
+def _on_exception(error: Exception) -> None:
+    """What went wrong outside an edit goes to the log under an id; the page goes on."""
+    _log.error("a callback failed, id %s", secrets.token_hex(3), exc_info=error)

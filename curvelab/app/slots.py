@@ -1,0 +1,87 @@
+"""Words of the page by place, as HTML. Everything that a file or a link could have written is escaped here."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from curvelab.app.state import AppState, Shown
+from curvelab.model.caution import Caution
+from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
+from curvelab.report.cautions import LAST, open_cautions
+from curvelab.report.cautions import Shown as ShownCaution
+from curvelab.report.table import item_name
+from curvelab.report.words import chip, flow_words, suction, suction_title
+from curvelab.studies.result import State
+
+ALWAYS: Final = ("exhaust", "pressure", "fuel", "electricity", "flood-water")
+"""Cautions that every setup shows, whatever its place: of these five nobody may say that he was not told."""
+RUN_NOTE: Final = "height between hose and dashed line is pressure; hatched below the hose is vacuum"
+_SAID_ELSEWHERE: Final = ("over-rated",)
+"""Warnings that the cautions give with their figures."""
+
+_environment = Environment(
+    loader=PackageLoader("curvelab.app", "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
+)
+_words: Any = _environment.get_template("words.html").module
+_icons: Any = _environment.get_template("icons.html").module
+
+
+def slots(state: AppState, heights: int) -> dict[str, str]:
+    """HTML of every place, by the names of ``Wire.SLOTS``; ``heights``: how much larger than its lengths the run draws them."""
+    shown = state.shown
+    result, figures, setup = shown.result, shown.figures, shown.setup
+    flow = flow_words(figures)
+    filled = {
+        "title": _words.title(setup),
+        "notice": _words.notice(state.notices),
+        "flow": _words.flow(flow, result.state),
+        "chip": _words.chip(chip(result), flow),
+        "does": _words.does(what_that_does_title(result), what_that_does(result, setup, shown.system)),
+        "suction": _words.suction(suction_title(result), suction(figures, setup)),
+        "also": _words.also([w.text for w in result.warnings if w.code not in _SAID_ELSEWHERE]),
+        "ledger": _ledger(shown),
+        "run_note": RUN_NOTE + (f"; heights drawn ×{heights}" if heights != 1 else ""),
+        "readings": _words.readings(readings(figures), readings_note(result)),
+        "cautions": _cautions(state),
+    }
+    return {name: str(html) for name, html in filled.items()}
+
+
+def logo() -> str:
+    """The mark, as SVG."""
+    return str(_icons.logo())
+
+
+def _ledger(shown: Shown) -> str:
+    """The ledger as a table, from the top of the column down; on a phone it stands for the names beside the column."""
+    figures, result = shown.figures, shown.result
+    rows = [(item, item_name(item, result, shown.setup), figure.text) for item, figure in reversed(figures.ledger.items())]
+    at_rest = result.state in (State.NO_LIFT, State.NO_PRIME)
+    total = ("Asked at rest" if at_rest else "The pump gives", figures.total.text)
+    return _words.ledger("Head ledger", figures.total.unit, rows, total)
+
+
+def _cautions(state: AppState) -> str:
+    """What the setup opens first, then what always stands, then the rest in a fold with who says so."""
+    shown = state.shown
+    known = state.catalogue.cautions
+    opened = open_cautions(known.values(), shown.result, shown.setup, shown.system)[:-1]
+    always = [_standing(known[name]) for name in ALWAYS if name in known]
+    pressing = [caution for caution in opened if _pressing(known[caution.id], shown)]
+    first = list({caution.id: caution for caution in (*pressing, *always)}.values())
+    names = {caution.id for caution in first}
+    return _words.cautions(first, [caution for caution in opened if caution.id not in names], LAST)
+
+
+def _pressing(caution: Caution, shown: Shown) -> bool:
+    """The solve itself opened it, or the place did and it can't be waved away."""
+    when = caution.when
+    codes = {warning.code for warning in shown.result.warnings}
+    found = shown.result.state in when.state or not codes.isdisjoint(when.warning)
+    return found or (bool(when.place) and not caution.dismissible)
+
+
+def _standing(caution: Caution) -> ShownCaution:
+    return ShownCaution(caution.id, caution.text, caution.source or "estimate", caution.defer_to or "", dismissible=False)

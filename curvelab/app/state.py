@@ -1,0 +1,110 @@
+"""What a visitor has set, and what came of it. Views read this; none reads a control."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass
+from typing import Any
+
+import param
+
+from curvelab.app.edits import Edit, change, moved_along
+from curvelab.errors import InputError
+from curvelab.layout.sizes import Width
+from curvelab.model.catalogue import Catalogue
+from curvelab.model.setup import Setup
+from curvelab.report.rounded import Rounded, rounded
+from curvelab.studies.result import Result
+from curvelab.studies.solve import Solved, solved
+from curvelab.units import System
+
+
+@dataclass(frozen=True, slots=True)
+class Shown:
+    """A setup that could be solved, its solution, and its figures in the units shown."""
+
+    solved: Solved
+    figures: Rounded
+
+    @property
+    def setup(self) -> Setup:
+        """The setup."""
+        return self.solved.setup
+
+    @property
+    def result(self) -> Result:
+        """Its numbers."""
+        return self.solved.result
+
+    @property
+    def system(self) -> System:
+        """The units it is shown in."""
+        return self.figures.system
+
+
+def show(setup: Setup, catalogue: Catalogue) -> Shown:
+    """Solve a setup for the page.
+
+    Raises
+    ------
+    InputError
+        If the setup names what the catalogue lacks, or its hose cannot lie as described.
+    """
+    answer = solved(setup, catalogue)
+    return Shown(answer, rounded(answer.result, setup.units))
+
+
+class AppState(param.Parameterized):
+    """One visitor's page."""
+
+    shown = param.ClassSelector(class_=Shown, allow_None=False, doc="The setup shown, with its solution.")
+    width = param.ClassSelector(class_=Width, default=Width.WIDE, doc="How the page is laid out.")
+    settled = param.Boolean(default=True, doc="False while a slider is being dragged.")
+    faults = param.Dict(default={}, doc="What was refused, in words, by the path of its control.")
+    remarks = param.Dict(default={}, doc="What was changed along with an edit, in words, by the path of its control.")
+    notices = param.List(default=[], item_type=str, doc="What the visitor should know and may wave away.")
+
+    def __init__(self, catalogue: Catalogue, setup: Setup, **params: Any) -> None:
+        super().__init__(shown=show(setup, catalogue), **params)
+        self.catalogue = catalogue
+        self._grasped: Setup | None = None
+
+    @property
+    def setup(self) -> Setup:
+        """The setup shown."""
+        return self.shown.setup
+
+    @property
+    def system(self) -> System:
+        """The units shown."""
+        return self.shown.system
+
+    def apply(self, edits: Sequence[Edit], *, held: bool) -> None:
+        """Make changes, one after another; what is refused stays as it was and says why.
+
+        While a slider is held each change starts from the setup it was grasped in, so that what moved along with it (the
+        points of a shortened hose) comes back with it.
+
+        Parameters
+        ----------
+        held : bool
+            A slider is still being dragged.
+        """
+        shown, faults, remarks = self.shown, {}, {}
+        if held and self._grasped is None:
+            self._grasped = self.setup
+        for edit in edits:
+            try:
+                setup = change(self._grasped or shown.setup, edit, self.catalogue)
+                if setup != shown.setup:
+                    shown = show(setup, self.catalogue)
+                remarks[edit.path] = moved_along(self._grasped or self.setup, setup, edit)
+            except InputError as error:
+                faults[edit.path] = "; ".join(f"{fault.got}; {fault.right}" for fault in error.faults)
+        if not held:
+            self._grasped = None
+        self.param.update(shown=shown, settled=not held, faults=faults, remarks=remarks)
+
+    def watch(self, show: Callable[..., None], *names: str) -> None:
+        """Call ``show`` once when any of the named things changed."""
+        self.param.watch(lambda *_: show(), list(names))

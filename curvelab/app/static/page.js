@@ -1,0 +1,134 @@
+// The page's own half in the browser: it draws the setup column, puts the server's words in their places, keeps the
+// address and sends edits. Never more than one message is under way: what changes meanwhile waits, the newest of each
+// control, and goes when the answer is here. So the network sets the pace and nothing piles up.
+
+const QUIET = 150; // ms without a change until the address follows
+const PATIENCE = 4000; // ms until an answer that never came is given up
+
+const narrowest = (page) => (page >= 1200 ? 3 : page >= 760 ? 2 : 1);
+
+export function render({ model }) {
+  const root = document.getElementById("page");
+  let sent = 0;
+  let sentAt = 0;
+  let waiting = new Map();
+  let held = null;
+  let quiet = 0;
+  let query = null;
+
+  const note = () => { root.dataset.pending = String(waiting.size + (sent ? 1 : 0)); };
+
+  const flush = () => {
+    if (sent && performance.now() - sentAt < PATIENCE) return;
+    if (!waiting.size) return;
+    const edits = [...waiting.values()];
+    waiting = new Map();
+    sent = (sent || model.now.seq) + 1;
+    sentAt = performance.now();
+    model.send_msg({ seq: sent, held: held !== null, edits });
+    note();
+  };
+
+  const edit = (what) => {
+    if (what.do === "hold") {
+      held = what.path;
+      return;
+    }
+    if (what.do === "release") held = null;
+    const key = `${what.do}:${what.path ?? what.place ?? ""}`;
+    waiting.delete(key);
+    waiting.set(key, what);
+    flush();
+    note();
+  };
+
+  const write = () => {
+    clearTimeout(quiet);
+    if (held !== null) {
+      quiet = setTimeout(write, QUIET);
+      return;
+    }
+    if (query === null || query === location.search) return;
+    history.replaceState(history.state, "", location.pathname + query + location.hash);
+  };
+
+  const column = setupColumn(document.getElementById("setup"), edit);
+  const build = () => column.build(model.stations);
+  const show = () => {
+    const now = model.now;
+    if (sent && now.seq >= sent) sent = 0;
+    column.show(now, (path) => path === held || [...waiting.values()].some((edit) => edit.path === path));
+    if (query !== now.query) {
+      const first = query === null; // the address stays as it was opened until something changes
+      query = now.query;
+      clearTimeout(quiet);
+      if (!first) quiet = setTimeout(write, QUIET);
+      root.dataset.address = first ? location.search : query;
+    }
+    root.dataset.system = now.system;
+    root.dataset.width = now.width;
+    for (const input of document.querySelectorAll("#units input")) input.checked = input.value === now.system;
+    root.dataset.ready = "yes";
+    flush();
+    note();
+  };
+
+  // Slots are sent as HTML that the server has escaped.
+  for (const slot of document.querySelectorAll("[data-slot]")) {
+    const name = slot.dataset.slot;
+    model.on(name, () => {
+      slot.innerHTML = model[name];
+      slot.hidden = slot.dataset.optional !== undefined && model[name] === "";
+    });
+  }
+  model.on("stations", () => {
+    build();
+    show();
+  });
+  model.on("now", show);
+  build();
+  show();
+
+  for (const input of document.querySelectorAll("#units input")) {
+    input.addEventListener("change", () => edit({ do: "units", value: input.value }));
+  }
+  const jobs = document.getElementById("jobs");
+  jobs.addEventListener("change", () => {
+    if (jobs.value) edit({ do: "open", value: jobs.value });
+    jobs.selectedIndex = 0;
+  });
+  root.addEventListener("click", (event) => {
+    if (event.target.closest("[data-dismiss]")) edit({ do: "dismiss" });
+  });
+
+  const copy = document.getElementById("copy");
+  copy.addEventListener("click", async () => {
+    const address = location.origin + location.pathname + (query ?? location.search);
+    let done = false;
+    try {
+      await navigator.clipboard.writeText(address);
+      done = true;
+    } catch {
+      window.prompt("The link of this setup:", address);
+    }
+    if (!done) return;
+    copy.lastElementChild.textContent = "Copied";
+    setTimeout(() => { copy.lastElementChild.textContent = "Copy link"; }, 2000);
+  });
+
+  for (const end of ["pointerup", "pointercancel"]) {
+    window.addEventListener(end, () => { if (held !== null) edit({ do: "release", path: held }); });
+  }
+
+  let layout = 0;
+  const measure = () => {
+    const page = document.documentElement.clientWidth;
+    if (narrowest(page) === layout) return;
+    layout = narrowest(page);
+    edit({ do: "width", value: page });
+  };
+  window.addEventListener("resize", measure);
+  measure();
+  setInterval(flush, 1000);
+  return document.createElement("span");
+}

@@ -1,0 +1,48 @@
+"""The line to the browser: one component that carries controls, words and the link, and brings back edits."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any, ClassVar, Final
+
+import param
+from panel.custom import JSComponent
+
+STATIC: Final = Path(__file__).parent / "static"
+_PARTS: Final = ("dom.js", "rows.js", "column.js", "page.js")
+
+
+class Wire(JSComponent):
+    """The page's half on the server.
+
+    A message from the browser is answered at once (messages are not debounced, as changes of properties are) and by
+    exactly one message: ``now`` carries its number back, and the browser sends no further edits before it has come.
+    """
+
+    stations = param.List(default=[], doc="Structure of the setup column.")
+    now = param.Dict(default={}, doc="What the column shows, the link, the number of the last message answered.")
+    title = param.String(default="", doc="Words by place; HTML, escaped where it was made.")
+    notice = param.String(default="")
+    flow = param.String(default="")
+    chip = param.String(default="")
+    does = param.String(default="")
+    suction = param.String(default="")
+    also = param.String(default="")
+    ledger = param.String(default="")
+    readings = param.String(default="")
+    cautions = param.String(default="")
+    run_note = param.String(default="")
+
+    SLOTS: ClassVar[tuple[str, ...]] = (
+        *("title", "notice", "flow", "chip", "does", "suction", "also", "ledger", "readings", "cautions", "run_note"),
+    )
+
+    _esm = "\n".join((STATIC / part).read_text(encoding="utf-8") for part in _PARTS)
+
+    def __init__(self, receive: Callable[[Any], None], **params: Any) -> None:
+        super().__init__(**params)
+        self._receive = receive
+
+    def _handle_msg(self, msg: Any) -> None:
+        self._receive(msg)

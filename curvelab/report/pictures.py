@@ -1,0 +1,343 @@
+"""The words on the pictures: bench and run. Figures come from ``rounded``, sentences from ``words``; the layout places them."""
+
+from __future__ import annotations
+
+from typing import Final
+
+import numpy as np
+
+from curvelab.studies.curves import Curves
+from curvelab.layout.words import BenchWords, Forms, PartWords, PointWords, RunWords, StackWords
+from curvelab.model.setup import Setup
+from curvelab.report.answers import over_rated_parts
+from curvelab.report.rounded import Figure, Rounded
+from curvelab.report.table import item_name
+from curvelab.report.words import chip, delivers, flow_words, hardest_point, highest_point, on_chart
+from curvelab.studies.result import Result, State
+from curvelab.studies.run import Mark, Run
+from curvelab.units import Quantity, gallon_word, show
+
+_SHORT_NAMES: Final = {
+    "lift": "Lift",
+    "rise": "Rise",
+    "suction": "Suction hose",
+    "discharge": "Discharge",
+    "leaving": "Leaving",
+}
+_AT_REST: Final = (State.NO_LIFT, State.NO_PRIME)
+_LEDGER_TITLES: Final = {
+    State.NO_LIFT: "Head ledger: what is asked of the pump",
+    State.NO_PRIME: "Head ledger: what is asked at rest",
+}
+_PUMP_NEEDS: Final = ("the pump needs (NPSHR)", "NPSHR")
+_GUESSED_NEEDS: Final = ("a guess at what the pump needs", "NPSHR, a guess")
+
+
+def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> BenchWords:
+    """Words of the bench for one result.
+
+    Parameters
+    ----------
+    curves : Curves
+        Of the same setup: the head that a starved pump loses is read off its curve.
+    pump : str
+        The pump's name.
+    """
+    result = figures.result
+    lost = _lost(figures, curves)
+    limit = figures.limit if not delivers(result) or figures.limit is None or figures.limit.number > 0 else None
+    guessed = result.npshr_estimate_m is not None
+    return BenchWords(
+        chart_title="What the pump gives, what the site asks",
+        chart_note="pump curve, system curve",
+        chart_label=_chart_label(figures, setup, pump),
+        strip_title=("Suction: what is left of the air’s push", "Suction: the air’s push"),
+        strip_label=_strip_label(figures),
+        axis="head: height the pump must push",
+        pump=(f"{pump} gives", pump),
+        pump_note=f"{figures.shutoff} with no flow, then less" if _short(figures) is not None else "",
+        site=("this site asks",),
+        site_note=_site_note(figures),
+        ledger=_ledger(figures, setup, lost),
+        budget=_budget(figures, setup),
+        flow=_flow(figures),
+        head=_head(figures),
+        pill=figures.flow.text if figures.flow is not None and delivers(result) else "",
+        lift=_band(figures, "lift"),
+        rise=_band(figures, "rise"),
+        margin=(f"thin: under {figures.head(result.margin_m)} to spare", "thin"),
+        broken=("curve breaks off", "breaks off") if lost is not None else (),
+        crossing=_crossing(figures),
+        short=(f"{short} short",) if (short := _short(figures)) is not None else (),
+        sentence=on_chart(figures),
+        air=(f"the air pushes with {figures.air}", f"air pushes with {figures.air}", f"air {figures.air}"),
+        air_note=f"lift {figures.lift}, vapour {figures.budget['vapour']}",
+        npsha=("left at the pump (NPSHA)", "NPSHA"),
+        npshr=_GUESSED_NEEDS if guessed else _PUMP_NEEDS,
+        spare=_spare(figures),
+        limit=() if limit is None else (f"suction gives out at {limit.text}", f"gives out at {limit.text}"),
+        prime=_prime(figures),
+    )
+
+
+def _flow(figures: Rounded) -> Forms:
+    result = figures.result
+    if result.state is State.NO_PRIME:
+        return (
+            () if figures.crossing is None else (f"once primed: {figures.crossing}", f"primed: {figures.crossing.text}")
+        )
+    if figures.flow is None or not delivers(result):
+        return ()
+    words = flow_words(figures)
+    before = f"{words.before} " if words.before else ""
+    return f"{before}{words.number} {words.unit}", f"{before}{words.number}"
+
+
+def _head(figures: Rounded) -> Forms:
+    result = figures.result
+    if result.state is State.NO_PRIME and result.crossing_head_m is not None:
+        head = figures.head(result.crossing_head_m)
+        return f"at {head}; as it stands, none", f"at {head}"
+    if not delivers(result):
+        return ()
+    return f"at {figures.total} of head", f"at {figures.total}"
+
+
+def _site_note(figures: Rounded) -> str:
+    if figures.result.state is State.NO_LIFT:
+        return f"{figures.start}, and more the faster it flows"
+    return f"{figures.static} with no flow"
+
+
+def _band(figures: Rounded, item: str) -> Forms:
+    figure = figures.ledger.get(item)
+    return (f"{item} {figure}", item) if figure is not None and figure.number > 0 else ()
+
+
+def _crossing(figures: Rounded) -> Forms:
+    if figures.result.state is not State.CAVITATING or figures.crossing is None:
+        return ()
+    return f"cross at {figures.crossing.text}", figures.crossing.text
+
+
+def _short(figures: Rounded) -> Figure | None:
+    """How much head the pump lacks; ``None`` where it lifts the water or nobody knows its greatest head."""
+    if figures.result.state is not State.NO_LIFT or figures.shutoff is None:
+        return None
+    short = figures.start.minus(figures.shutoff)
+    return short if short.number > 0 else None
+
+
+def _spare(figures: Rounded) -> Forms:
+    if figures.result.state not in (State.SOUND, State.THIN, State.OFF_CURVE) or "spare" not in figures.budget:
+        return ()
+    return f"{figures.budget['spare']} to spare", str(figures.budget["spare"])
+
+
+def _prime(figures: Rounded) -> Forms:
+    if figures.result.state is not State.NO_PRIME or figures.reach is None:
+        return ()
+    over = figures.lift.minus(figures.reach)
+    draws = f"draws water up {figures.reach} dry"
+    return f"this pump {draws}: {over} too little", f"{draws}: {over} too little", draws
+
+
+def _lost(figures: Rounded, curves: Curves) -> Figure | None:
+    """Head that the starved pump loses at the delivered flow."""
+    result = figures.result
+    if result.state is not State.CAVITATING or not delivers(result) or result.flow_m3_s is None:
+        return None
+    known = np.isfinite(curves.pump_head_m)
+    head = float(np.interp(result.flow_m3_s, curves.flow_m3_s[known], curves.pump_head_m[known]))
+    lost = figures.lost(head)
+    return lost if lost.number > 0 else None
+
+
+# --- the columns
+
+
+def _ledger(figures: Rounded, setup: Setup, lost: Figure | None) -> StackWords:
+    result, short = figures.result, _short(figures)
+    parts = [_part(figures, setup, item, figure) for item, figure in figures.ledger.items()]
+    total = str(figures.total)
+    if result.state in _AT_REST:
+        total = f"{figures.start if result.state is State.NO_LIFT else figures.static} asked"
+    if lost is not None:
+        total = str(figures.total.plus(lost))
+        parts.append(PartWords(item="lost", figure=lost.text, name=("lost: the pump is starved", "lost: starved")))
+    if short is not None and figures.shutoff is not None:
+        parts = _cut(figures, setup, figures.shutoff, short)
+    foot = (f"{figures.flow}",) if figures.flow is not None and delivers(result) else ("no flow",)
+    return StackWords(
+        title=(_LEDGER_TITLES.get(result.state, "Head ledger: how the pump’s effort is spent"), "Head ledger"),
+        label=f"Head ledger: {_listed(parts)}; {total} in all.",
+        total=total,
+        parts=tuple(parts),
+        foot=foot,
+    )
+
+
+def _cut(figures: Rounded, setup: Setup, reach: Figure, short: Figure) -> list[PartWords]:
+    """The column of a pump that can't lift it: what it reaches, and what lies beyond."""
+    lift, rise = figures.ledger["lift"], figures.ledger["rise"]
+    point = highest_point(figures.result, setup)
+    parts = [_part(figures, setup, "lift", lift)]
+    if rise.number > 0:
+        within = figures.start.minus(short).minus(lift) if lift.number > 0 else reach
+        whole = figures.start.minus(lift)
+        parts.append(
+            PartWords(
+                item="rise",
+                figure=within.text,
+                name=(f"of the {whole} rise to the {point}", f"of the {whole} rise", f"of {whole}"),
+            )
+        )
+    parts.append(PartWords(item="short", figure=short.text, name=("out of this pump’s reach", "out of reach")))
+    return parts
+
+
+def _budget(figures: Rounded, setup: Setup) -> StackWords:
+    result = figures.result
+    parts = [_part(figures, setup, item, figure) for item, figure in figures.budget.items() if _named(item, figure)]
+    if result.state is State.NO_PRIME and figures.reach is not None and figures.npsha is not None:
+        over = figures.lift.minus(figures.reach)
+        parts = [
+            PartWords(item="lift", figure=figures.lift.text, name=("Lift from the water", "Lift")),
+            PartWords(item="short", figure=str(over), name=("too high to draw", "too high")),
+            *(part for part in parts if part.item in ("left", "needs", "spare")),
+        ]
+    return StackWords(
+        title=("Suction budget: how the push is spent", "Suction budget"),
+        label=f"Suction budget: {_listed(parts)}; the air pushes with {figures.air}.",
+        total="",
+        parts=tuple(parts),
+    )
+
+
+def _named(item: str, figure: Figure) -> bool:
+    """The vapour's thin part is named once it is over a foot; what is nothing never is."""
+    if item == "vapour":
+        return figure.number > (1.0 if figure.unit == "ft" else 0.3)
+    return figure.number > 0 or (item == "lift" and figure.number != 0)
+
+
+def _part(figures: Rounded, setup: Setup, item: str, figure: Figure) -> PartWords:
+    name = item_name(item, figures.result, setup)
+    if figure.number < 0:
+        name = f"{name}, helps"
+    short = _SHORT_NAMES.get(item)
+    return PartWords(item=item, figure=figure.text, name=(name, short) if short else (name,))
+
+
+def _listed(parts: list[PartWords]) -> str:
+    return ", ".join(f"{part.name[0]} {part.figure}" for part in parts)
+
+
+# --- one sentence for those who can't see the picture
+
+
+def _chart_label(figures: Rounded, setup: Setup, pump: str) -> str:
+    result, kind = figures.result, gallon_word(figures.system)
+    flow = flow_words(figures).text.replace("gal/min", f"{kind} gal/min") if kind else flow_words(figures).text
+    at = f" at {figures.total} of head" if delivers(result) and result.head_m is not None else ""
+    asks = f"the site asks {figures.static} with no flow"
+    return f"Chart of head against flow for {pump}: {chip(result).word.lower()}, {flow}{at}; {asks}."
+
+
+def _strip_label(figures: Rounded) -> str:
+    spare = figures.budget.get("spare")
+    left = f"{figures.npsha} is left at the pump" if figures.npsha is not None else "nobody knows what is left"
+    more = f", {spare} more than it needs" if spare is not None and spare.number > 0 else ""
+    limit = f"; the suction gives out at {figures.limit}" if figures.limit is not None else ""
+    return f"Of the air’s {figures.air}, {left}{more}{limit}."
+
+
+# --- the run
+
+
+def run_words(figures: Rounded, setup: Setup, run: Run) -> RunWords:
+    """Words of the run for one result."""
+    result, system = figures.result, figures.system
+    over = over_rated_parts(result, system)
+    source, receiver = setup.source, setup.receiver
+    hardest = hardest_point(result, setup)
+    on_way = result.governing_point.kind == "waypoint"
+    return RunWords(
+        label=_run_label(figures, setup, hardest),
+        water=((source.name if source is not None else "") or "water",),
+        lift=(f"lift {figures.lift}",) if figures.lift.number >= 0 else (f"water {figures.lift.size} above",),
+        vacuum=_vacuum(result, figures),
+        vacuum_note=_vacuum_note(result),
+        pressure=_pressure(figures),
+        waypoints=tuple(_waypoint(mark, figures, run) for mark in run.waypoints),
+        outlet=PointWords(
+            name=((receiver.name if receiver is not None else "") or "outlet", "outlet"),
+            note=f"outlet {_signed(figures.head(setup.discharge.rise.si))}",
+        ),
+        hardest=(f"the {hardest} is the hardest point", "hardest point") if on_way else ("hardest point",),
+        over_rated=over[:1],
+        over_rated_note=over[1:],
+        short=(f"{short} short",) if (short := _short(figures)) is not None else (),
+        stands=_stands(figures),
+    )
+
+
+def _vacuum(result: Result, figures: Rounded) -> Forms:
+    gauge = result.inlet_gauge_pa
+    if gauge is None:
+        return ()
+    if gauge > 0:
+        return (show(gauge, Quantity.PRESSURE, figures.system),)
+    return (show(-gauge + 0.0, Quantity.VACUUM, figures.system),)
+
+
+def _vacuum_note(result: Result) -> str:
+    if result.inlet_gauge_pa is None:
+        return ""
+    if result.inlet_gauge_pa > 0:
+        return "pressure"
+    return "vacuum, and no more" if result.state is State.NO_PRIME else "vacuum"
+
+
+def _pressure(figures: Rounded) -> Forms:
+    result = figures.result
+    if result.pump_outlet_gauge_pa is None or result.state in _AT_REST:
+        return ()
+    gauge = show(result.pump_outlet_gauge_pa, Quantity.PRESSURE, figures.system)
+    return (
+        f"{gauge} at the pump; the pressure line falls to 0 at the outlet",
+        f"{gauge}, falling to 0",
+        f"{gauge} at the pump",
+    )
+
+
+def _waypoint(mark: Mark, figures: Rounded, run: Run) -> PointWords:
+    name = mark.name or ("hump" if mark.height_m > 0 else "dip")
+    height = _signed(figures.head(mark.height_m))
+    gauge = float(np.interp(mark.distance_m, run.distance_m, run.gauge_pa))
+    note = ""
+    if mark.height_m > 0 and delivers(figures.result) and np.isfinite(gauge):
+        quantity = Quantity.PRESSURE if gauge >= 0 else Quantity.VACUUM
+        note = f"{show(abs(gauge), quantity, figures.system)} {'here' if gauge >= 0 else 'vacuum here'}"
+    return PointWords(name=(f"{name} {height}", name), note=note)
+
+
+def _stands(figures: Rounded) -> Forms:
+    result = figures.result
+    if result.state is State.NO_LIFT and figures.shutoff is not None:
+        return f"water stands here: {figures.shutoff}", f"stands at {figures.shutoff}"
+    if result.state is State.NO_PRIME and figures.reach is not None:
+        over = figures.lift.minus(figures.reach)
+        return f"stands {figures.reach} up, {over} short", f"stands {figures.reach} up"
+    return ()
+
+
+def _run_label(figures: Rounded, setup: Setup, hardest: str) -> str:
+    length = sum(leg.length.si for leg in setup.discharge.leg)
+    hose = show(length, Quantity.LENGTH, figures.system)
+    rise = figures.head(setup.discharge.rise.si)
+    return f"The run: lift {figures.lift}, {hose} of hose, outlet {_signed(rise)}; the {hardest} is the hardest point."
+
+
+def _signed(figure: Figure) -> str:
+    return f"+{figure}" if figure.number > 0 else str(figure)
