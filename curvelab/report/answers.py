@@ -64,7 +64,7 @@ class Station:
 def what_that_does(result: Result, setup: Setup, system: System) -> tuple[Does, ...]:
     """An hour's water, and how long the tank, the volume wanted or a drum takes."""
     flow = result.flow_m3_s
-    volume, filled = _vessel(setup, system)
+    volume, filled = vessel(setup, system)
     if flow is None:
         return ()
     if flow == 0.0:
@@ -186,7 +186,7 @@ def length_in_trouble(length_m: float, system: System) -> str:
     return f"{plain(math.ceil(unit.from_si(length_m) / step - 1e-6) * step)} {unit.symbol}"
 
 
-def _vessel(setup: Setup, system: System) -> tuple[float, str]:
+def vessel(setup: Setup, system: System) -> tuple[float, str]:
     """Volume of what is filled, and its name: the tank, the volume wanted, else a drum. [m³]"""
     receiver = setup.receiver
     name = (receiver.name if receiver is not None else "") or "tank"

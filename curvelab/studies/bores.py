@@ -78,6 +78,10 @@ class Bores:
     """Only where the water is fast in the present suction hose and a larger one is on offer."""
     currency: str
     """Of the prices; empty where there are none."""
+    prices: str
+    """Where the prices are from, in their source's words; empty where there are none."""
+    estimate: bool
+    """What the hose's record says of itself, its weight among it, is an estimate."""
 
     @property
     def now(self) -> int:
@@ -110,6 +114,8 @@ def bores(setup: Setup, catalogue: Catalogue | None = None) -> Bores:
         rows=rows,
         calmer=_calmer(setup, known) if fast else None,
         currency=price.currency if price is not None else "",
+        prices=(price.source or "estimated") if price is not None else "",
+        estimate=(hose := known.hoses.get(leg.hose or "")) is not None and hose.estimate,
     )
 
 

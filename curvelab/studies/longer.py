@@ -11,6 +11,7 @@ from numpy.typing import NDArray
 
 from curvelab.hydraulics import kernel
 from curvelab.hydraulics.friction import gradient
+from curvelab.hydraulics.laying import SLOPE, laid_out
 from curvelab.hydraulics.plan import Plan
 from curvelab.hydraulics.rules import refusals
 from curvelab.model.catalogue import Catalogue, default_catalogue
@@ -32,7 +33,7 @@ _STEP_M: Final = {System.METRIC: 30.0, System.US: 100 * _FOOT, System.IMPERIAL: 
 """How much more hose is asked about in a word. [m]"""
 _LEAST_M: Final = {System.METRIC: 10.0, System.US: 25 * _FOOT, System.IMPERIAL: 25 * _FOOT}
 """Shortest hose looked at. [m]"""
-_ROUND: Final = (1.0, 1.5, 2.0, 2.5, 3.0, 4.0, 5.0, 6.0, 8.0)
+_ROUND: Final = (1.0, 1.5, 2.0, 3.0, 5.0)
 """Lengths worth a column of a table, times a power of ten, in the unit shown."""
 _MARKS: Final = 6
 _POINTS: Final = 40
@@ -67,7 +68,7 @@ class Longer:
     end_m: float
     """Of the length axis."""
     reach_m: float
-    """Shortest hose that can lie over these heights; 0 where any can."""
+    """Shortest hose looked at that can lie over these heights; 0 where any can."""
     marks_m: tuple[float, ...]
     """Lengths for a table, the most wanted first."""
     limit_m3_s: float | None
@@ -96,8 +97,8 @@ class Longer:
 def longer(setup: Setup, catalogue: Catalogue | None = None) -> Longer:
     """Flow against the length of the first discharge hose, for each neighbouring size, in one call of the kernel.
 
-    High and low points stay where they are while the hose still reaches past them; a shorter hose takes them along,
-    each at its share of the length.
+    High and low points stay where they are while the hose still reaches past them; a shorter hose takes them along, as
+    the page's own control does.
 
     Raises
     ------
@@ -111,12 +112,11 @@ def longer(setup: Setup, catalogue: Catalogue | None = None) -> Longer:
     end = _AXIS_M[units]
     while end < 2.0 * now * (1.0 - 1e-9):
         end *= 2.0
-    reach = _reach(plan)
-    marks = _marks(now, end, reach, units)
-    start = min(max(_LEAST_M[units], reach * (1.0 + 1e-9)), now)
+    climb = abs(setup.discharge.rise.si) / SLOPE - sum(leg.length.si for leg in setup.discharge.leg[1:])
+    start = min(max(_LEAST_M[units], climb), now)
+    marks = _marks(now, end, start, units)
     steps = start + (end - start) * np.linspace(0.0, 1.0, _POINTS) ** 1.6
-    length = np.unique(np.concatenate([steps, [now, now + _STEP_M[units], *marks]]))
-    rows, length = _kept(laid(plan, length), length)
+    rows, length = laid(plan, np.unique(np.concatenate([steps, [now, now + _STEP_M[units], *marks]])))
     solution = kernel.solve(rows)
     shape = (plan.rows, length.size)
     states = np.array([str(STATES[outcome]) for outcome in sorted(STATES)])
@@ -134,7 +134,7 @@ def longer(setup: Setup, catalogue: Catalogue | None = None) -> Longer:
         now_m=now,
         step_m=_STEP_M[units],
         end_m=end,
-        reach_m=reach,
+        reach_m=float(length[0]) if length[0] > _LEAST_M[units] * (1.0 + 1e-9) and length[0] < now else 0.0,
         marks_m=tuple(mark for mark in marks if np.isclose(mark, length, rtol=1e-9).any()),
         limit_m3_s=limit,
         guess_m3_s=None if low is None else (low, high),
@@ -142,51 +142,34 @@ def longer(setup: Setup, catalogue: Catalogue | None = None) -> Longer:
     )
 
 
-def laid(plan: Plan, length_m: Floats) -> Plan:
-    """The plan's rows once for every length of the first discharge hose, the points of the route kept or taken along.
+def laid(plan: Plan, length_m: Floats) -> tuple[Plan, Floats]:
+    """The plan's rows once for every length of the first discharge hose that can lie there, and those lengths.
 
-    Rows of the result: all lengths of row 0, then those of row 1, and so on.
+    The rows differ in their hose only, not in the route. Rows of the result: all lengths of row 0, then those of row 1,
+    and so on.
     """
-    rows, count = plan.rows, length_m.size
-    before = plan.discharge.length_m.sum(axis=1).repeat(count)
-    many = plan.take(np.arange(rows, dtype=np.int64).repeat(count))
-    many = with_column(many, "discharge.length_m", (0,), np.tile(length_m, rows))
-    short = refusals(many).refused
-    if not short.any():
-        return many
-    share = np.where(short, many.discharge.length_m.sum(axis=1) / before, 1.0)
-    taken = many.waypoints.distance_m * share[:, None]
-    return many.with_(waypoints=many.waypoints.with_(distance_m=taken))
-
-
-def _kept(rows: Plan, length_m: Floats) -> tuple[Plan, Floats]:
-    """Without the lengths that can't lie as described in some size."""
-    bad = refusals(rows).refused.reshape(-1, length_m.size).any(axis=0)
-    if not bad.any():
-        return rows, length_m
-    sizes = rows.rows // length_m.size
-    return rows.take(np.flatnonzero(np.tile(~bad, sizes))), length_m[~bad]
-
-
-def _reach(plan: Plan) -> float:
-    """Shortest first hose that can lie over the heights when its points are taken along. [m]"""
-    way, total = plan.waypoints, float(plan.discharge.length_m[0].sum())
+    rows, way = plan.rows, plan.waypoints
     used = way.used[0]
-    x = np.concatenate([[0.0], way.distance_m[0, used], [total]])
-    z = np.concatenate([[0.0], way.height_m[0, used], plan.rise_m[:1]])
-    steepest = float((np.abs(np.diff(z)) / np.maximum(np.diff(x), 1e-9)).max())
-    others = total - float(plan.discharge.length_m[0, 0])
-    return max(total * min(steepest, 1.0) - others, 0.0)
+    distance, height, rise = way.distance_m[0, used], way.height_m[0, used], float(plan.rise_m[0])
+    before = plan.discharge.length_m[0]
+    was, others = float(before.sum()), float(before[1:].sum())
+    points = [laid_out(distance, height, rise_m=rise, was_m=was, now_m=others + float(length)) for length in length_m]
+    many = plan.take(np.arange(rows, dtype=np.int64).repeat(length_m.size))
+    many = with_column(many, "discharge.length_m", (0,), np.tile(length_m, rows))
+    many.waypoints.distance_m[:, used] = np.tile([along for along, _ in points], (rows, 1))
+    many.waypoints.height_m[:, used] = np.tile([up for _, up in points], (rows, 1))
+    bad = refusals(many).refused.reshape(rows, length_m.size).any(axis=0)
+    if not bad.any():
+        return many, length_m
+    return many.take(np.flatnonzero(np.tile(~bad, rows))), length_m[~bad]
 
 
-def _marks(now: float, end: float, reach: float, units: System) -> tuple[float, ...]:
+def _marks(now: float, end: float, start: float, units: System) -> tuple[float, ...]:
     """The present length, twice that, the end of the axis, about half, and round lengths far from all of these."""
     unit = 1.0 if units is System.METRIC else _FOOT
     powers = [10.0**power for power in range(1, 6)]
     round_ones = [factor * power * unit for power in powers for factor in _ROUND]
-    fitting = [
-        length for length in round_ones if max(reach, _LEAST_M[units]) * (1 - 1e-9) <= length <= end * (1 + 1e-9)
-    ]
+    fitting = [length for length in round_ones if start * (1.0 - 1e-9) <= length <= end * (1.0 + 1e-9)]
     marks = [now, 2.0 * now]
     if end > 2.2 * now:
         marks.append(end)
