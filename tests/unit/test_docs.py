@@ -17,6 +17,7 @@ from pathlib import Path
 
 import click
 import pytest
+from click.testing import CliRunner
 
 import curvelab
 from curvelab import errors
@@ -92,6 +93,18 @@ def test_every_command_is_described():
     assert isinstance(group, click.Group)
     missing = [name for name in group.commands if f"curvelab {name}" not in BOTH]
     assert not missing
+
+
+@pytest.mark.parametrize("name", sorted(group.commands))
+def test_every_command_has_help(name: str):
+    shown = CliRunner().invoke(group, [name, "--help"])
+    assert shown.exit_code == 0
+    assert group.commands[name].help
+
+
+def test_every_public_name_is_there_and_described():
+    assert [name for name in curvelab.__all__ if getattr(curvelab, name, None) is None] == []
+    assert [name for name in curvelab.__all__ if f"`{name}`" not in DEVELOPERS] == []
 
 
 def test_every_error_class_is_described():
