@@ -27,12 +27,16 @@ _NEARER_M: Final = {System.METRIC: 1.0, System.US: 3 * 0.3048, System.IMPERIAL: 
 """How far the pump is moved towards the water: a step that a person can judge. [m]"""
 
 
+Value = str | dict[str, str] | None
+"""What a field is set to: text as a file would hold it, a whole table, ``None`` for the default."""
+
+
 @dataclass(frozen=True, slots=True)
 class Change:
-    """One change: what to call it, and the fields it sets, path to text (``None``: back to the default)."""
+    """One change: what to call it, and the fields it sets."""
 
     label: str
-    fields: tuple[tuple[str, str | None], ...]
+    fields: tuple[tuple[str, Value], ...]
 
     def apply(self, setup: Setup) -> Setup:
         """The setup with the change made.
@@ -88,6 +92,11 @@ def groups(legs: Sequence[Leg]) -> list[list[int]]:
     return list(found.values())
 
 
+def in_words(count: int) -> str:
+    """A small number as a word."""
+    return _IN_WORDS[count] if count < len(_IN_WORDS) else str(count)
+
+
 def size_text(size_m: float, system: System) -> str:
     """A nominal size as people say it."""
     return show(size_m, Quantity.BORE, system)
@@ -129,7 +138,7 @@ def _second_hose(setup: Setup, side: str) -> Iterator[Change]:
     if len({leg.abreast for leg in legs}) > 1:
         return
     count = legs[0].abreast + 1
-    number = _IN_WORDS[count] if count < len(_IN_WORDS) else str(count)
+    number = in_words(count)
     sizes = {leg.size or leg.bore for leg in legs}
     size = next(iter(sizes))
     alike = f" {size_text(size.si, setup.units)}" if size is not None and len(sizes) == 1 else ""
@@ -162,7 +171,7 @@ def _next_pumps(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
 
 def pump_change(pump: Pump, setup: Setup, catalogue: Catalogue) -> Change:
     """Another pump at the throttle of the present one. Wear was that one's own."""
-    fields: list[tuple[str, str | None]] = [("pump.id", pump.id)]
+    fields: list[tuple[str, Value]] = [("pump.id", pump.id)]
     if setup.pump.speed is not None:
         fields.append(("pump.throttle", f"{min(throttle_of(setup, catalogue), 1.0):g}"))
     if setup.pump.wear != 1.0:
@@ -214,7 +223,7 @@ def nearer(setup: Setup, by_m: float) -> Iterator[Change]:
     def moved(value: float) -> str:
         return write(value, Quantity.LENGTH, units)
 
-    fields: list[tuple[str, str | None]] = [
+    fields: list[tuple[str, Value]] = [
         ("suction.lift", moved(setup.suction.lift.si - by_m)),
         ("suction.leg.0.length", moved(length)),
         ("discharge.rise", moved(setup.discharge.rise.si + by_m)),

@@ -12,7 +12,7 @@ from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.planning import plan_of
 from curvelab.model.setup import Setup
 from curvelab.studies.batch import Batch
-from curvelab.studies.change import Change, applied, neighbours
+from curvelab.studies.change import Change, Value, applied, neighbours
 from curvelab.studies.columns import STATES
 from curvelab.studies.kit import kit_of
 from curvelab.studies.say import flow_text, more_or_less
@@ -29,8 +29,8 @@ class Choice:
     """One change and what it makes of the setup. Money and mass are more (or less, below 0) than now."""
 
     change: str
-    setup: dict[str, str | None]
-    """The changed fields, path to text."""
+    setup: dict[str, Value]
+    """The changed fields, path to text; to a whole table where a pump is set into the line."""
     state: str
     flow_m3_s: float | None
     gain_m3_s: float | None

@@ -8,11 +8,14 @@ from typing import Any, Final
 
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
-from curvelab.studies.result import Result
+from curvelab.studies.result import Result, State
+from curvelab.studies.say import LONGEST, flow_text, more_or_less
 from curvelab.studies.solve import solve
-from curvelab.units import Quantity, show
+from curvelab.units import Quantity, System
 
 FORMAT: Final = "curvelab-comparison/1"
+_LONGEST_NAME: Final = 48
+"""Most characters of a title within the sentence. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -59,7 +62,7 @@ def compare(setups: Sequence[Setup], catalogue: Catalogue | None = None) -> Comp
         raise ValueError("compare needs at least one setup")
     results = tuple(solve(setup, catalogue) for setup in setups)
     differences = tuple(_difference(result, results[0]) for result in results[1:])
-    return Comparison(results=results, differences=differences, sentence=_sentence(setups, results, differences))
+    return Comparison(results=results, differences=differences, sentence=_sentence(setups, results))
 
 
 def friction_head(result: Result) -> float | None:
@@ -87,21 +90,28 @@ def _less(a: float | None, b: float | None) -> float | None:
     return None if a is None or b is None else a - b
 
 
-def _sentence(setups: Sequence[Setup], results: Sequence[Result], differences: Sequence[Difference]) -> str:
-    units = setups[0].units
-    parts = [f"{_name(setups[0], 0)}: {_flow(results[0], setups[0])}."]
-    for at, (result, difference) in enumerate(zip(results[1:], differences, strict=True), start=1):
-        text = f"{_name(setups[at], at)}: {_flow(result, setups[0])}"
-        gain = difference.flow_m3_s
-        if gain is not None:
-            text += f", {show(abs(gain), Quantity.FLOW, units)} {'more' if gain >= 0.0 else 'less'}"
-        parts.append(text + ".")
-    return " ".join(parts)
+def _sentence(setups: Sequence[Setup], results: Sequence[Result]) -> str:
+    units, first = setups[0].units, results[0].flow_m3_s
+    parts = [f"{_name(setups[0], 0)}: {_flow(results[0], units)}."]
+    for at, result in enumerate(results[1:], start=1):
+        text = f"{_name(setups[at], at)}: {_flow(result, units)}"
+        if first and result.flow_m3_s:
+            text += f", {more_or_less(result.flow_m3_s, first, Quantity.FLOW, units)}"
+        parts.append(f"{text}.")
+    text = " ".join(parts)
+    if len(text) <= LONGEST:
+        return text
+    most = max(range(len(results)), key=lambda at: results[at].flow_m3_s or 0.0)
+    return f"Of {len(results)} setups the most: {_name(setups[most], most)}, {_flow(results[most], units)}."
 
 
 def _name(setup: Setup, at: int) -> str:
-    return setup.title or f"Setup {at + 1}"
+    title = setup.title or f"Setup {at + 1}"
+    return title if len(title) <= _LONGEST_NAME else f"{title[: _LONGEST_NAME - 1].rstrip()}…"
 
 
-def _flow(result: Result, first: Setup) -> str:
-    return "nobody can tell" if result.flow_m3_s is None else show(result.flow_m3_s, Quantity.FLOW, first.units)
+def _flow(result: Result, units: System) -> str:
+    if result.flow_m3_s is None:
+        return "nobody can tell"
+    about = {State.CAVITATING: "about ", State.OFF_CURVE: "at least "}.get(result.state, "")
+    return f"{about if result.flow_m3_s else ''}{flow_text(result.flow_m3_s, units)}"

@@ -9,6 +9,7 @@ from typing import Final, NamedTuple
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.hose import HoseSize
 from curvelab.model.hoseline import Leg
+from curvelab.model.planning import pump_of
 from curvelab.model.price import Price
 from curvelab.model.setup import Setup
 from curvelab.units import Quantity, System, show
@@ -40,10 +41,13 @@ def kit_of(setup: Setup, catalogue: Catalogue) -> Kit:
 
 
 def pump_kit(setup: Setup, catalogue: Catalogue) -> Kit:
-    """The pump alone. A pump written out in the setup has no price."""
-    record = setup.pump.record or catalogue.pumps[setup.pump.id or ""]
-    price = catalogue.price(setup.pump.id or "") if setup.pump.record is None else None
-    return Kit(price.day if price else None, record.mass.si if record.mass else None)
+    """All pumps, at the water and in the line. A pump written out in the setup has no price."""
+    total = Kit(0.0, 0.0)
+    for choice in (*[setup.pump] * setup.pump.abreast, *setup.pump.beside, *setup.booster):
+        record = pump_of(choice, catalogue)
+        price = catalogue.price(choice.id) if choice.id is not None else None
+        total = total.plus(Kit(price.day if price else None, record.mass.si if record.mass else None))
+    return total
 
 
 def leg_kit(leg: Leg, catalogue: Catalogue) -> Kit:

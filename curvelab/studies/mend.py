@@ -8,7 +8,7 @@ from typing import Any, Final
 
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.setup import Setup
-from curvelab.studies.change import Change, neighbours, next_rating
+from curvelab.studies.change import Change, Value, neighbours, next_rating
 from curvelab.studies.choose import Choice, rows_of, runs, worse
 from curvelab.studies.cures import cures
 from curvelab.studies.result import Result, State
@@ -32,8 +32,8 @@ class Cure:
     """A change and the state it leads to."""
 
     change: str
-    changes: dict[str, str | None]
-    """The fields to set, path to text (``None``: back to the default)."""
+    changes: dict[str, Value]
+    """The fields to set, path to text (``None``: back to the default; a whole table for a pump in the line)."""
     state: str
     flow_m3_s: float
     cost: float | None

@@ -107,11 +107,12 @@ class Relay:
         return {"format": FORMAT, **{name: getattr(self, name) for name in names}}
 
 
-def relay(setup: Setup, catalogue: Catalogue | None = None) -> Relay:
+def relay(setup: Setup, catalogue: Catalogue | None = None, *, places: int = _PLACES) -> Relay:
     """Where along the discharge the first booster of a setup may stand; without one, a second pump like the first.
 
-    Every place along the hose is solved together. Ratings are judged with the end shut, all pumps at full speed: the
-    hose before the booster sees the first pump alone, all beyond it both, and its casing what stands at its outlet.
+    So many ``places`` along the hose are solved together. Ratings are judged with the end shut, all pumps at full
+    speed: the hose before the booster sees the first pump alone, all beyond it both, and its casing what stands at its
+    outlet.
 
     Raises
     ------
@@ -126,21 +127,21 @@ def relay(setup: Setup, catalogue: Catalogue | None = None) -> Relay:
         setup = setup.with_("booster.0", {"id": setup.pump.id, "distance": half, "throttle": setup.pump.throttle})
     one = plan_of([setup], known)
     length = float(one.discharge.length_m[0].sum())
-    places = length * (np.arange(_PLACES) + 0.5) / _PLACES
-    plan = one.repeat(_PLACES)
+    along = length * (np.arange(places) + 0.5) / places
+    plan = one.repeat(places)
     distance = plan.pumps.distance_m.copy()
-    distance[:, 1] = places
+    distance[:, 1] = along
     plan = plan.with_(pumps=plan.pumps.with_(distance_m=distance))
     batch = Batch.of(plan)
     flow = np.nan_to_num(batch.column("flow_m3_s"))
     safe = ~batch.over_rated & _casing_stands(plan)
     runs = flow > 0.0
     held = runs & (flow >= 0.999 * flow.max(initial=0.0)) if runs.any() else runs
-    nearest = float(places[np.argmax(safe)]) if safe.any() else None
-    farthest = float(places[np.flatnonzero(held)[-1]]) if held.any() else None
+    nearest = float(along[np.argmax(safe)]) if safe.any() else None
+    farthest = float(along[np.flatnonzero(held)[-1]]) if held.any() else None
     good = safe & held if (safe & held).any() else safe & runs
     best = int(np.flatnonzero(good)[np.argmax(flow[good])]) if good.any() else None
-    found = None if best is None else (float(places[best]), float(flow[best]))
+    found = None if best is None else (float(along[best]), float(flow[best]))
     return Relay(
         pump=pump_of(setup.booster[0], known).id,
         nearest_m=nearest,
