@@ -130,6 +130,7 @@ def _as_far(one: Solved, title: str, at: int, loss: float) -> Generator[Line, No
     legs = one.plan.discharge
     before, length = float(legs.length_m[0, :at].sum()), float(legs.length_m[0, at])
     distance = one.result.governing_point.distance_m
+    yield given("Along the hose to the point that governs", "d", distance, "m", Quantity.LENGTH, one.setup.units)
     numbers = f"({n(distance)} − {n(before)}) / {n(length)} × {n(loss)}"
     name = f"{title}: as far as the point that governs"
     yield line(name, "share of its length × h", numbers, loss * share, "m", OWN)

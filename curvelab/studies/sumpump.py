@@ -44,17 +44,22 @@ def heads(one: Solved, flow: float) -> Iterator[Line]:
 
 
 def _short(one: Solved) -> Iterator[Line]:
-    ratio, wear = float(one.plan.pumps.speed_ratio[0, 0]), float(one.plan.pumps.wear[0, 0])
     greatest, start = float(greatest_head(one.plan)[0]), one.result.start_head_m
     lift = float(one.solution.lift_part_m[0])
     numbers = f"{n(lift)} + {n(start - lift)}"
     yield line("Head that starting asks", "lift + the highest point, an empty hose", numbers, start, "m", OWN)
-    sheet = greatest / (ratio**2 * wear)
-    numbers = n(sheet) if ratio == wear == 1.0 else f"{n(ratio)} ^ 2 × {n(wear)} × {n(sheet)}"
-    yield line("Greatest head of the pump", "H, the sheet's greatest at this speed", numbers, greatest, "m", SHEET)
+    yield _greatest(one)
     if start > greatest:
         numbers = f"{n(start)} − {n(greatest)}"
         yield line("Short of it", "what starting asks − H", numbers, start - greatest, "m", OWN)
+
+
+def _greatest(one: Solved) -> Line:
+    ratio, wear = float(one.plan.pumps.speed_ratio[0, 0]), float(one.plan.pumps.wear[0, 0])
+    greatest = float(greatest_head(one.plan)[0])
+    sheet = greatest / (ratio**2 * wear)
+    numbers = n(sheet) if ratio == wear == 1.0 else f"{n(ratio)} ^ 2 × {n(wear)} × {n(sheet)}"
+    return line("Greatest head of the pump", "H, the sheet's greatest at this speed", numbers, greatest, "m", SHEET)
 
 
 def _given(one: Solved, flow: float, asked: float) -> Iterator[Line]:
@@ -198,9 +203,11 @@ def gauges(one: Solved, flow: float) -> Iterator[Line]:
         formula = "ρ g (H − lift − lost) − ρ v² / 2"
         yield line("At the outlet", formula, numbers, r.pump_outlet_gauge_pa, "Pa", OWN)
     if r.shut_end_gauge_pa is not None and r.shutoff_head_m is not None:
+        if outcome != Outcome.NO_LIFT:
+            yield _greatest(one)
         numbers = f"{weight(density)} × ({n(r.shutoff_head_m)} − {n(lift)})"
         where = "with the end shut" if outcome != Outcome.NO_LIFT else "with standing water or the end shut"
-        yield line(f"At the outlet {where}", "ρ g (H at no flow − lift)", numbers, r.shut_end_gauge_pa, "Pa", OWN)
+        yield line(f"At the outlet {where}", "ρ g (H − lift)", numbers, r.shut_end_gauge_pa, "Pa", OWN)
 
 
 def _port_speed(one: Solved, side: str, flow: float) -> Generator[Line, None, float]:
