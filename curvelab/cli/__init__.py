@@ -6,6 +6,7 @@ Whatever a command needs it imports when it runs, so that ``--help`` comes at on
 
 from __future__ import annotations
 
+import io
 import os
 import sys
 from collections.abc import Iterator, Sequence
@@ -97,6 +98,8 @@ for _study in STUDIES:
 
 def main(args: Sequence[str] | None = None) -> NoReturn:
     """Run the command line and leave with its exit code."""
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="replace")  # a terminal without ½ or ’ still gets its table
     try:
         code = answer(sys.argv[1:] if args is None else args)
         sys.stdout.flush()

@@ -4,13 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from pathlib import Path
-from typing import Any, Final
+from typing import TYPE_CHECKING, Any, Final
 
 import click
 
 from curvelab.cli.printing import json_option, print_json
 from curvelab.errors import Fault, InputError
-from curvelab.model.setup import Setup
+
+if TYPE_CHECKING:  # so that help and complaints load no numbers
+    from curvelab.model.setup import Setup
 
 _file = click.argument("file", type=Path)
 _field = click.option("--field", required=True, metavar="PATH", help="Such as discharge.leg.0.length.")

@@ -122,9 +122,13 @@ def opening_of(catalogue: Catalogue) -> Setup:
 
 
 def _carried(setup: Setup, catalogue: Catalogue) -> dict[str, str]:
-    """Pairs of a setup, and those of every pump of the catalogue that the demo lacks."""
+    """Pairs of a setup, and those of every pump of the catalogue that the demo lacks.
+
+    A pump from a file goes as what stands in the file: its name means nothing where the link is opened.
+    """
     pairs, demo = pairs_of(setup), demo_catalogue().pumps
     for at, choice in _pumps(setup):
+        pairs.pop(key_of(f"{at}.file"), None)
         record = catalogue.pumps.get(choice.id) if choice.id is not None else None
         if record is not None and demo.get(record.id) != record:
             pairs |= pairs_of(record, f"{at}.record.")

@@ -112,6 +112,7 @@ def pump_that_is_a_fifo() -> None:
 
 
 TOP_KEYS = ", ".join(Setup.model_fields)
+WAYPOINTS = "write [[discharge.waypoint]] with distance and height, at most 200 of them"
 SAVED = "save it as UTF-8 text without a byte order mark"
 BESIDE = "name a file beside the setup or in a folder below it"
 LEAVES = f"pump.file: {{}} leaves the folder; {BESIDE}"
@@ -147,10 +148,7 @@ ODD: dict[str, tuple[bytes | Callable[[], None], list[str]]] = {
     ),
     "thousands-of-waypoints": (
         GOOD["setup"].encode() + b'[[discharge.waypoint]]\ndistance = "1 ft"\nheight = "1 ft"\n' * 9000,
-        [
-            "discharge.waypoint: 9001 of them; "
-            "write [[discharge.waypoint]] with distance and height, at most 200 of them"
-        ],
+        [f"discharge.waypoint: 9001 of them; {WAYPOINTS}"],
     ),
     "thousands-of-keys": (
         b"".join(b"k%d = 1\n" % i for i in range(60_000)) + GOOD["setup"].encode(),
