@@ -1,0 +1,197 @@
+"""How sure is it? The answer over many draws of what nobody knows exactly, and which of it to measure first."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import asdict, dataclass, replace
+from typing import Any, Final
+
+import numpy as np
+from numpy.typing import NDArray
+
+from curvelab.errors import DomainError
+from curvelab.hydraulics import kernel
+from curvelab.hydraulics.plan import Plan
+from curvelab.hydraulics.solution import Outcome, Solution
+from curvelab.model.catalogue import Catalogue, default_catalogue
+from curvelab.model.planning import plan_of
+from curvelab.model.setup import Setup
+from curvelab.studies.columns import STATES
+from curvelab.studies.doubt_draws import Doubts, doubts_of, draws_of
+
+FORMAT: Final = "curvelab-doubt/1"
+METHOD: Final = (
+    "share of the variance of the flow that each doubt explains alone (correlation ratio over classes of equal count, "
+    "corrected for their number), scaled to add up to 1"
+)
+"""How the blame is found."""
+
+Floats = NDArray[np.float64]
+
+SAMPLES: Final = 20_000
+_FEWEST, _MOST = 100, 200_000
+_AGAIN: Final = 4_000
+"""Draws that are solved again with one doubt out of the way. [-]"""
+_CLASSES: Final = 40
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Spread:
+    """The flow below which one, five and nine of ten samples lie. [m³/s]"""
+
+    low: float
+    middle: float
+    high: float
+
+    @classmethod
+    def of(cls, flow: Floats) -> Spread:
+        """Of samples."""
+        low, middle, high = np.quantile(flow, (0.1, 0.5, 0.9)).tolist()
+        return cls(low=low, middle=middle, high=high)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Blame:
+    """A doubt's share in the spread of the flow."""
+
+    doubt: str
+    share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """The doubt to shrink first, and what is left of the spread once it is known exactly."""
+
+    doubt: str
+    flow_m3_s: Spread
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Doubt:
+    """The answer of ``doubt``. A sample that delivers nothing, or of which nobody can tell, counts as no flow."""
+
+    samples: int
+    seed: int
+    flow_m3_s: Spread
+    goal_share: float | None
+    """Share of the samples that reach the goal's flow; ``None`` without a goal."""
+    state_share: Mapping[str, float]
+    """Share of the samples in each state that occurs, greatest first."""
+    blame: tuple[Blame, ...] | None
+    """Greatest first; ``None`` where nothing varies. Adds up to 1."""
+    measure: Measure | None
+    method: str
+    sentence: str
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain types for JSON, ``format`` first."""
+        return {"format": FORMAT, **asdict(self), "state_share": dict(self.state_share)}
+
+
+def doubt(setup: Setup, *, samples: int = SAMPLES, seed: int = 1, catalogue: Catalogue | None = None) -> Doubt:
+    """The spread of the answer, seeded and all samples in one call of the kernel.
+
+    Parameters
+    ----------
+    setup : Setup
+        With ``[doubt]``: the widths "nine times in ten within". Without: the catalogue's spreads of bore, roughness and
+        fittings, the tolerance of the pump's grade after ISO 9906 (3B where none is stated) on its head, and nothing on
+        heights and lengths.
+    samples : int
+        From 100 to 200 000.
+    seed : int
+        0 or more. The same seed gives the same answer.
+    catalogue : Catalogue, optional
+        As ``solve``.
+
+    Returns
+    -------
+    Doubt
+
+    Raises
+    ------
+    InputError
+        As ``solve``.
+    DomainError
+        If samples or seed lie outside their ranges.
+
+    References
+    ----------
+    .. [1] T. L. Kelley, "An unbiased correlation ratio measure," Proc. Natl. Acad. Sci. 21 (9), 1935: the correction.
+       From memory. That the correlation ratio is Sobol's first-order index: E. Plischke, E. Borgonovo, C. L. Smith,
+       "Global sensitivity measures from given data," Eur. J. Oper. Res. 226 (3), 2013. From memory.
+    """
+    from curvelab.studies import doubt_words
+
+    if not (_FEWEST <= samples <= _MOST and seed >= 0):
+        raise DomainError(
+            f"a doubt takes from {_FEWEST} to {_MOST} samples and a seed of 0 or more (got {samples}, {seed})"
+        )
+    known = catalogue or default_catalogue()
+    plan = plan_of([setup], known)
+    doubts = doubts_of(setup, plan, known)
+    draws = draws_of(samples, seed)
+    solution = kernel.solve(doubts.rows(plan, draws) if doubts.names else plan)
+    flow = delivered(solution)
+    blame = _blame(flow, doubts, draws)
+    found = Doubt(
+        samples=samples,
+        seed=seed,
+        flow_m3_s=Spread.of(flow),
+        goal_share=None
+        if plan.goal_flow_m3_s[0] == 0.0
+        else float((flow >= plan.goal_flow_m3_s[0] * (1 - 1e-9)).mean()),
+        state_share=_states(solution),
+        blame=blame,
+        measure=None if blame is None else _measure(plan, doubts, draws, blame[0].doubt),
+        method=METHOD,
+        sentence="",
+    )
+    return replace(found, sentence=doubt_words.sentence(found, setup, doubts))
+
+
+def delivered(solution: Solution) -> Floats:
+    """Delivered flow, 0 where nothing comes or nobody can tell. [m³/s]"""
+    return np.nan_to_num(solution.flow_m3_s)
+
+
+def shares_of(flow: Floats, inputs: Mapping[str, Floats]) -> dict[str, float]:
+    """First-order share of the variance of ``flow`` that each input explains; shapes (n,). [-] 0 to 1, not scaled.
+
+    The samples are cut into classes of equal count along an input; what the means of the classes vary is what that
+    input explains alone.
+    """
+    count = flow.size
+    classes = min(_CLASSES, max(2, count // 50))
+    usable = count - count % classes
+    total = float(np.var(flow))
+    found: dict[str, float] = {}
+    for name, values in inputs.items():
+        order = np.argsort(values, kind="stable")[:usable]
+        within = float(flow[order].reshape(classes, -1).var(axis=1).mean())
+        unexplained = within / total * (count - 1) / (count - classes) if total > 0.0 else 1.0
+        found[name] = min(max(1.0 - unexplained, 0.0), 1.0)
+    return found
+
+
+def _blame(flow: Floats, doubts: Doubts, draws: Mapping[str, Floats]) -> tuple[Blame, ...] | None:
+    if not doubts.names or float(np.ptp(flow)) == 0.0:
+        return None
+    shares = shares_of(flow, {name: draws[name] for name in doubts.names})
+    total = sum(shares.values())
+    if total == 0.0:
+        return None
+    ranked = sorted(shares.items(), key=lambda item: -item[1])
+    return tuple(Blame(doubt=name, share=share / total) for name, share in ranked)
+
+
+def _measure(plan: Plan, doubts: Doubts, draws: Mapping[str, Floats], first: str) -> Measure:
+    some = {name: z[:_AGAIN] * (name != first) for name, z in draws.items()}
+    left = Spread.of(delivered(kernel.solve(doubts.rows(plan, some))))
+    return Measure(doubt=first, flow_m3_s=left)
+
+
+def _states(solution: Solution) -> dict[str, float]:
+    counts = np.bincount(solution.outcome, minlength=len(Outcome))
+    shares = {str(STATES[outcome]): float(counts[outcome] / counts.sum()) for outcome in Outcome if counts[outcome]}
+    return dict(sorted(shares.items(), key=lambda item: -item[1]))

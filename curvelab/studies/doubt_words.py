@@ -1,0 +1,109 @@
+"""What the doubts come to, in words: how often it works, the band, what to measure, and what was taken to be unsure."""
+
+from __future__ import annotations
+
+from fractions import Fraction
+from typing import TYPE_CHECKING, Final
+
+from curvelab.model.setup import Setup
+from curvelab.studies.doubt_draws import NAMES, Doubts
+from curvelab.units import Quantity, System, show
+
+if TYPE_CHECKING:
+    from curvelab.studies.doubt import Doubt, Spread
+
+MENTION: Final = 0.01
+"""Least share of the samples of a state that the sentence speaks of. [-]"""
+WHAT: Final = {
+    "lift": "the lift",
+    "rise": "the rise",
+    "length": "the length of hose",
+    "bore": "the bore of the hose",
+    "roughness": "the roughness of the hose",
+    "k": "the loss in the fittings",
+    "head": "the pump's head",
+    "npshr": "what the pump's suction needs",
+}
+"""Doubts as the subject of a sentence."""
+_DOES: Final = {
+    "no-lift": "it won't lift at all",
+    "no-prime": "it won't prime",
+    "cavitating": "its suction is starved",
+    "thin": "it runs with little suction to spare",
+    "off-curve": "it runs past its tested curve",
+    "sound": "it runs well",
+}
+"""States as half a sentence, the worst first."""
+
+
+def sentence(found: Doubt, setup: Setup, doubts: Doubts) -> str:
+    """The shares of the states where there is more than one, the band, the goal, what to measure, what was taken."""
+    parts = [_mixed(found), _band(found, setup), _goal(found, setup), _first(found, setup), _taken(setup, doubts)]
+    return " ".join(part for part in parts if part)
+
+
+def brief(found: Doubt, setup: Setup) -> str:
+    """For a tab: ``8 times in 10: 173 to 199``."""
+    return f"8 times in 10: {_span(found.flow_m3_s, setup.units, unit=False)}"
+
+
+def odds(share: float) -> str:
+    """A share as people say it: one time in 5, 3 times in 10, one time in 40."""
+    if share >= 0.95:
+        return "nearly always"
+    if share < 0.1:
+        return f"one time in {round(1.0 / share)}" if share > 0.0 else "never"
+    tenths = Fraction(min(round(share * 10), 9), 10)
+    times = "one time" if tenths.numerator == 1 else f"{tenths.numerator} times"
+    return f"{times} in {tenths.denominator}"
+
+
+def _span(band: Spread, system: System, *, unit: bool = True) -> str:
+    """Both ends of a band, or the one figure that they come to."""
+    low, high = (show(flow, Quantity.FLOW, system, unit=False) for flow in (band.low, band.high))
+    last = show(band.high, Quantity.FLOW, system, unit=unit)
+    return last if low == high else f"{low} to {last}"
+
+
+def _mixed(found: Doubt) -> str:
+    seen = [state for state in _DOES if found.state_share.get(state, 0.0) >= MENTION]
+    if len(seen) < 2:
+        return ""
+    said = "; ".join(f"{odds(found.state_share[state])} {_DOES[state]}" for state in seen)
+    return f"{said[0].upper()}{said[1:]}."
+
+
+def _band(found: Doubt, setup: Setup) -> str:
+    if found.blame is None:
+        state = next(iter(found.state_share))
+        alike = _span(found.flow_m3_s, setup.units)
+        return f"{alike}, and {_DOES[state]}: nothing that is in doubt changes it."
+    return f"8 times in 10: {_span(found.flow_m3_s, setup.units)}."
+
+
+def _goal(found: Doubt, setup: Setup) -> str:
+    if found.goal_share is None or found.blame is None:
+        return ""
+    wanted = show(setup.goal.flow_m3_s, Quantity.FLOW, setup.units)
+    often = odds(found.goal_share)
+    return f"It never reaches {wanted}." if often == "never" else f"It reaches {wanted} {often}."
+
+
+def _first(found: Doubt, setup: Setup) -> str:
+    if found.measure is None or found.blame is None:
+        return ""
+    what, left = WHAT[found.measure.doubt], _span(found.measure.flow_m3_s, setup.units)
+    share = show(found.blame[0].share, Quantity.SHARE, setup.units)
+    return f"{what[0].upper()}{what[1:]} matters most ({share}): known exactly, it leaves {left}."
+
+
+def _taken(setup: Setup, doubts: Doubts) -> str:
+    """Which doubts these are: a band is worth no more than what was let vary."""
+    if setup.doubt is None:
+        return (
+            f"Taken: the catalogue's spread of hose and fittings and a curve of ISO 9906 grade {doubts.grade}; "
+            "heights and lengths as stated."
+        )
+    stated = [(name, getattr(setup.doubt, name)) for name in NAMES]
+    widths = [f"{name} ± {width.show(setup.units)}" for name, width in stated if name in doubts.names]
+    return f"Taken: {', '.join(widths)}, nothing else." if widths else "Taken: no doubt at all."
