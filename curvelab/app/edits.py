@@ -59,7 +59,7 @@ def change(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     return _CHANGES[edit.do](setup, edit, catalogue)
 
 
-def _set(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
+def _set(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
     """A number in the unit shown, from a slider."""
     if not isinstance(edit.value, (int, float)) or isinstance(edit.value, bool):
         raise InputError(Fault("", edit.path, "no number came", "move the slider again"))
@@ -111,7 +111,11 @@ def moved_along(before: Setup, after: Setup, edit: Edit) -> str:
     ]
     if not moved:
         return ""
-    return f"So that the hose reaches: {moved[0]}." if len(moved) == 1 else "So that the hose reaches, points of the run moved along."
+    return (
+        f"So that the hose reaches: {moved[0]}."
+        if len(moved) == 1
+        else "So that the hose reaches, points of the run moved along."
+    )
 
 
 def _pick(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
@@ -120,7 +124,9 @@ def _pick(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     if path == END_FITTING:
         return _end_fitting(setup, str(value), catalogue)
     if path == BENDS:
-        return setup.with_(f"suction.leg.0.fittings.{BEND_FITTING}", int(value) if isinstance(value, (int, float)) else 0)
+        return setup.with_(
+            f"suction.leg.0.fittings.{BEND_FITTING}", int(value) if isinstance(value, (int, float)) else 0
+        )
     if path == "outlet.kind":
         return _outlet(setup, str(value))
     if path.endswith(".hose"):
@@ -132,7 +138,11 @@ def _pick(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
 
 
 def _end_fitting(setup: Setup, chosen: str, catalogue: Catalogue) -> Setup:
-    counts = {name: n for name, n in setup.suction.leg[0].fittings.items() if not stands_in_water(catalogue.fittings.get(name))}
+    counts = {
+        name: n
+        for name, n in setup.suction.leg[0].fittings.items()
+        if not stands_in_water(catalogue.fittings.get(name))
+    }
     if chosen:
         counts = {chosen: 1, **counts}
     return setup.with_("suction.leg.0.fittings", counts)
@@ -164,7 +174,7 @@ _OUTLETS: Final[dict[str, dict[str, tuple[Quantity, float] | int]]] = {
     "pressure": {"pressure": (Quantity.PRESSURE, 206_842.72)},
     "sprinklers": {"count": 6, "flow": (Quantity.FLOW, 3.785411784e-4), "pressure": (Quantity.PRESSURE, 275_790.29)},
 }
-"""What an outlet of each kind starts with when it is chosen. [SI] Our own choice: 1 ft, 1 in, 30 psi, six of 6 gal/min at 40 psi."""
+"""What an outlet starts with when it is chosen, SI. Our own choice: 1 ft, 1 in, 30 psi, six of 6 gal/min at 40 psi."""
 
 
 def _outlet(setup: Setup, kind: str) -> Setup:
@@ -183,7 +193,7 @@ def _tidy(quantity: Quantity, si: float, system: System) -> str:
     return write(unit.to_si(unit.round(unit.from_si(si))), quantity, system)
 
 
-def _units(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
+def _units(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
     return setup if edit.value == setup.units else setup.with_("units", edit.value)
 
 
@@ -195,7 +205,7 @@ def _open(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     return ready if ready.units == setup.units else ready.with_("units", str(setup.units))
 
 
-def _add_point(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
+def _add_point(setup: Setup, _edit: Edit, _catalogue: Catalogue) -> Setup:
     """A point half way along the last stretch of hose, at the height the hose has there."""
     points = setup.discharge.waypoint
     if len(points) >= MOST_POINTS:
@@ -207,7 +217,7 @@ def _add_point(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     return setup.with_(f"discharge.waypoint.{len(points)}", table)
 
 
-def _drop_point(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
+def _drop_point(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
     if not isinstance(edit.value, int) or not 0 <= edit.value < len(setup.discharge.waypoint):
         return setup
     return setup.with_(f"discharge.waypoint.{edit.value}", None)

@@ -11,6 +11,7 @@ from typing import Any, Final
 import panel as pn
 from bokeh.models import Column
 from panel.io import hold
+from panel.io.resources import LOCAL_DIST
 
 from curvelab.app import link, setup_column
 from curvelab.app.edits import read_edit
@@ -84,7 +85,7 @@ class Page:
         with hold():
             try:
                 self._apply(message["edits"][:MOST_EDITS], held=message.get("held") is True)
-            except Exception:
+            except Exception:  # noqa: BLE001 - whatever it was, the page goes on and the log has it
                 self._report("a change")
             self._tell()
 
@@ -111,7 +112,7 @@ class Page:
         """Log a failure under an id that the page shows too; the page goes on with what it had."""
         mark = secrets.token_hex(3)
         _log.exception("%s failed, id %s", what, mark)
-        self.state.notices = [f"Something went wrong with {what} (id {mark}). The page goes on with the setup before it."]
+        self.state.notices = [f"Something went wrong with {what} (id {mark}). The page goes on as it was before."]
 
     # --- to the browser
 
@@ -157,13 +158,19 @@ class Page:
     def _pump_name(self) -> str:
         choice = self.state.setup.pump
         pump = choice.record or self.state.catalogue.pumps.get(choice.id or "")
-        return pump.name if pump is not None else "The pump"
+        return (pump.name or pump.id) if pump is not None else "The pump"
 
 
 def opener(catalogue: Catalogue) -> Callable[[], pn.Template]:
     """What Panel calls for every visitor."""
 
     def open_page() -> pn.Template:
+        document = pn.state.curdoc
+        # Bokeh cannot pull a document with binary columns a second time: the page opens its own link anew instead.
+        document.config.update(reconnect_session=False, notify_connection_status=False)
+        # Until it writes the page, Panel takes its own style sheets to be at a foreign host; a page whose session was
+        # lost comes back over its socket alone and would keep that address.
+        document.template_variables["dist_url"] = LOCAL_DIST
         page = Page(catalogue, link.query_from(pn.state.session_args), width=guess_width(pn.state.headers))
         return page.template()
 

@@ -28,22 +28,15 @@ SESSION_KEPT_MS: Final = 60_000
 ORIGINS: Final = "CURVELAB_ORIGINS"
 """Environment variable that names the hosts whose pages may talk to the server, commas between them."""
 _STATIC: Final = Path(__file__).parent / "static"
+# Bokeh hands its document over in a script within the page, compiles small functions from text, and loads components
+# from blobs; styles come in the same way. Everything comes from this host, and only its own pages may talk to it.
+_POLICY: Final = (
+    "default-src 'none'; script-src 'self' 'unsafe-inline' 'unsafe-eval' blob:; "
+    "style-src 'self' 'unsafe-inline' blob:; "
+    "img-src 'self' data: blob:; font-src 'self' data:; connect-src 'self' blob: ws://{host} wss://{host}; "
+    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
+)
 _HEADERS: Final = {
-    # Bokeh hands its document over in a script within the page, compiles small functions from text, and loads components
-    # from blobs; styles come in the same way. Everything comes from this host, and only pages of this host may talk to it.
-    "Content-Security-Policy": "; ".join(
-        (
-            "default-src 'none'",
-            "script-src 'self' 'unsafe-inline' 'unsafe-eval' blob:",
-            "style-src 'self' 'unsafe-inline' blob:",
-            "img-src 'self' data: blob:",
-            "font-src 'self' data:",
-            "connect-src 'self' blob: {sockets}",
-            "base-uri 'none'",
-            "form-action 'none'",
-            "frame-ancestors 'none'",
-        )
-    ),
     "X-Content-Type-Options": "nosniff",
     "X-Frame-Options": "DENY",
     "Referrer-Policy": "no-referrer",
@@ -60,14 +53,19 @@ class Headers(OutputTransform):
     """Sets the headers above on every answer, pages and files alike."""
 
     def __init__(self, request: HTTPServerRequest) -> None:
-        self._host = request.host
+        self._policy = _POLICY.format(host=request.host)
 
     def transform_first_chunk(
-        self, status_code: int, headers: HTTPHeaders, chunk: bytes, finishing: bool
+        self,
+        status_code: int,
+        headers: HTTPHeaders,
+        chunk: bytes,
+        finishing: bool,  # noqa: ARG002, FBT001 - Tornado's signature
     ) -> tuple[int, HTTPHeaders, bytes]:
         """Add them before anything is sent."""
+        headers["Content-Security-Policy"] = self._policy
         for name, value in _HEADERS.items():
-            headers[name] = value.replace("{sockets}", f"ws://{self._host} wss://{self._host}")
+            headers[name] = value
         headers.pop("Server", None)
         return status_code, headers, chunk
 
@@ -90,8 +88,8 @@ def make_server(
     address : str
         What it listens on; only this machine where left out.
     origins : tuple of str
-        Hosts (``host`` or ``host:port``, as a browser shows them) whose pages may talk to it, besides this machine's own
-        names when it listens on loopback. None of them may be a pattern.
+        Hosts (``host:port``, as a browser shows them) whose pages may talk to it; none a pattern. This machine's own
+        names where left out.
     kept_ms : int
         How long a page that lost its line is kept for it to come back. [ms]
 
@@ -102,7 +100,6 @@ def make_server(
     """
     allowed = _origins(port, address, origins)
     pn.config.exception_handler = _on_exception
-    pn.config.reconnect = True
     server = pn.io.server.get_server(
         {"/": _limited(opener(catalogue or default_catalogue()))},
         port=port,
@@ -121,16 +118,16 @@ def make_server(
         use_index=False,
         redirect_root=False,
     )
+    application = server._tornado  # noqa: SLF001 - Bokeh offers no other way to these two
     for transform in (GZipContentEncoding, Headers):
-        server._tornado.add_transform(transform)
+        application.add_transform(transform)
     if port == 0 and not origins:
-        for host in _OWN_NAMES:
-            server._tornado.websocket_origins.add(f"{host}:{server.port}")
+        application.websocket_origins.update(f"{host}:{server.port}" for host in _OWN_NAMES)
     return server
 
 
 def serve(port: int = PORT, address: str = ADDRESS, *, show: bool = False) -> None:
-    """Serve the page until interrupted. Parameters as for ``make_server``; origins are those that ``CURVELAB_ORIGINS`` names."""
+    """Serve the page until interrupted. Parameters as for ``make_server``; ``CURVELAB_ORIGINS`` names the origins."""
     named = tuple(origin.strip() for origin in os.environ.get(ORIGINS, "").split(",") if origin.strip())
     server = make_server(port, address, origins=named, show=show)
     print(f"curvelab: http://{address}:{server.port}/", flush=True)  # noqa: T201 - where to look

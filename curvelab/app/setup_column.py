@@ -30,7 +30,11 @@ OUTLET_ROWS: Final = {
     "submerged": (("outlet.depth", "Water over the end"),),
     "nozzle": (("outlet.bore", "Nozzle bore"), ("outlet.count", "Nozzles")),
     "pressure": (("outlet.pressure", "Pressure asked"),),
-    "sprinklers": (("outlet.count", "Sprinklers"), ("outlet.flow", "Flow of each"), ("outlet.pressure", "at a pressure of")),
+    "sprinklers": (
+        ("outlet.count", "Sprinklers"),
+        ("outlet.flow", "Flow of each"),
+        ("outlet.pressure", "at a pressure of"),
+    ),
 }
 PLACES: Final = {"open": "open ground", "building": "building, cellar", "pit": "pit, tank", "flood": "flooded ground"}
 MOST_ABREAST: Final = 3
@@ -51,7 +55,12 @@ def stations(setup: Setup, catalogue: Catalogue) -> list[dict[str, Any]]:
 
 def values(setup: Setup, structure: list[dict[str, Any]], catalogue: Catalogue) -> dict[str, Any]:
     """What each row shows, by its path."""
-    return {row["path"]: _value(setup, row, catalogue) for group in structure for row in group["rows"] if row["kind"] != "note"}
+    return {
+        row["path"]: _value(setup, row, catalogue)
+        for group in structure
+        for row in group["rows"]
+        if row["kind"] != "note"
+    }
 
 
 def by_row(said: Mapping[str, str], structure: list[dict[str, Any]]) -> dict[str, str]:
@@ -80,7 +89,7 @@ def briefs(setup: Setup, catalogue: Catalogue) -> dict[str, str]:
     return {
         "site": show(setup.site.altitude.si, Quantity.LENGTH, system),
         "suction": f"{_size(suction, system)}, {show(suction.length.si, Quantity.LENGTH, system)}",
-        "pump": pump.name if pump is not None else "",
+        "pump": (pump.name or pump.id) if pump is not None else "",
         "discharge": f"{_size(discharge, system)}, {show(discharge.length.si, Quantity.LENGTH, system)}",
         "outlet": OUTLETS[setup.outlet.kind],
     }
@@ -108,10 +117,10 @@ def _suction(setup: Setup, catalogue: Catalogue) -> Iterator[Row]:
 
 
 def _pump(setup: Setup, catalogue: Catalogue) -> Iterator[Row]:
-    fleet = [(pump.id, f"{pump.name}, {pump.kind.replace('-', ' ')}") for pump in catalogue.pumps.values()]
+    fleet = [(pump.id, f"{pump.name or pump.id}, {pump.kind.replace('-', ' ')}") for pump in catalogue.pumps.values()]
     own = setup.pump.record
     if own is not None:
-        fleet.insert(0, ("", f"{own.name}, {own.kind.replace('-', ' ')}"))
+        fleet.insert(0, ("", f"{own.name or own.id}, {own.kind.replace('-', ' ')}"))
     yield _row("pick", "pump.id", "From the fleet", options=fleet)
     if setup.pump.speed is not None:
         yield _slider(setup, "pump.speed", "Engine speed")
@@ -149,13 +158,17 @@ def _leg(setup: Setup, side: str, catalogue: Catalogue) -> Iterator[Row]:
     at = f"{side}.leg.0"
     hoses = [hose for hose in catalogue.hoses.values() if hose.use in (side, "both")]
     own = [] if leg.hose is not None else [("", "as written in the file")]
-    yield _row("pick", f"{at}.hose", "Hose", options=[*own, *((hose.id, hose.name) for hose in hoses)], spoken=f"{side} hose")
+    yield _row(
+        "pick", f"{at}.hose", "Hose", options=[*own, *((hose.id, hose.name) for hose in hoses)], spoken=f"{side} hose"
+    )
     hose = catalogue.hoses.get(leg.hose or "")
     if hose is not None:
         unit = display_unit(Quantity.BORE, setup.units).symbol
         sizes = [(s.size.text, show(s.size.si, Quantity.BORE, setup.units, unit=False)) for s in hose.size]
         options = [(value, text, f"{text} {unit}") for value, text in sizes]
-        yield _row("choice", f"{at}.size", "Hose size", options=options, symbol=unit, shape="sizes", spoken=f"{side} hose size")
+        yield _row(
+            "choice", f"{at}.size", "Hose size", options=options, symbol=unit, shape="sizes", spoken=f"{side} hose size"
+        )
     else:
         yield _slider(setup, f"{at}.bore", "Hose bore")
     yield _slider(setup, f"{at}.length", "Hose length")

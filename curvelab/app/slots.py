@@ -29,7 +29,7 @@ _icons: Any = _environment.get_template("icons.html").module
 
 
 def slots(state: AppState, heights: int) -> dict[str, str]:
-    """HTML of every place, by the names of ``Wire.SLOTS``; ``heights``: how much larger than its lengths the run draws them."""
+    """HTML of every place, by the names of ``Wire.SLOTS``; ``heights`` is by how much the run exaggerates them."""
     shown = state.shown
     result, figures, setup = shown.result, shown.figures, shown.setup
     flow = flow_words(figures)
@@ -57,7 +57,10 @@ def logo() -> str:
 def _ledger(shown: Shown) -> str:
     """The ledger as a table, from the top of the column down; on a phone it stands for the names beside the column."""
     figures, result = shown.figures, shown.result
-    rows = [(item, item_name(item, result, shown.setup), figure.text) for item, figure in reversed(figures.ledger.items())]
+    rows = [
+        (item, item_name(item, result, shown.setup), figure.text)
+        for item, figure in reversed(list(figures.ledger.items()))
+    ]
     at_rest = result.state in (State.NO_LIFT, State.NO_PRIME)
     total = ("Asked at rest" if at_rest else "The pump gives", figures.total.text)
     return _words.ledger("Head ledger", figures.total.unit, rows, total)
@@ -84,4 +87,6 @@ def _pressing(caution: Caution, shown: Shown) -> bool:
 
 
 def _standing(caution: Caution) -> ShownCaution:
-    return ShownCaution(caution.id, caution.text, caution.source or "estimate", caution.defer_to or "", dismissible=False)
+    return ShownCaution(
+        caution.id, caution.text, caution.source or "estimate", caution.defer_to or "", dismissible=False
+    )

@@ -82,8 +82,8 @@ class AppState(param.Parameterized):
     def apply(self, edits: Sequence[Edit], *, held: bool) -> None:
         """Make changes, one after another; what is refused stays as it was and says why.
 
-        While a slider is held each change starts from the setup it was grasped in, so that what moved along with it (the
-        points of a shortened hose) comes back with it.
+        While a slider is held each change starts from the setup it was grasped in, so that what moved along with it
+        (the points of a shortened hose) comes back with it.
 
         Parameters
         ----------

@@ -1,4 +1,4 @@
-"""The words on the pictures: bench and run. Figures come from ``rounded``, sentences from ``words``; the layout places them."""
+"""The words on bench and run: figures from ``rounded``, sentences from ``words``; the layout places them."""
 
 from __future__ import annotations
 
@@ -6,13 +6,13 @@ from typing import Final
 
 import numpy as np
 
-from curvelab.studies.curves import Curves
 from curvelab.layout.words import BenchWords, Forms, PartWords, PointWords, RunWords, StackWords
 from curvelab.model.setup import Setup
 from curvelab.report.answers import over_rated_parts
 from curvelab.report.rounded import Figure, Rounded
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, delivers, flow_words, hardest_point, highest_point, on_chart
+from curvelab.studies.curves import Curves
 from curvelab.studies.result import Result, State
 from curvelab.studies.run import Mark, Run
 from curvelab.units import Quantity, gallon_word, show
@@ -50,7 +50,7 @@ def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> Be
     return BenchWords(
         chart_title="What the pump gives, what the site asks",
         chart_note="pump curve, system curve",
-        chart_label=_chart_label(figures, setup, pump),
+        chart_label=_chart_label(figures, pump),
         strip_title=("Suction: what is left of the air’s push", "Suction: the air’s push"),
         strip_label=_strip_label(figures),
         axis="head: height the pump must push",
@@ -236,7 +236,7 @@ def _listed(parts: list[PartWords]) -> str:
 # --- one sentence for those who can't see the picture
 
 
-def _chart_label(figures: Rounded, setup: Setup, pump: str) -> str:
+def _chart_label(figures: Rounded, pump: str) -> str:
     result, kind = figures.result, gallon_word(figures.system)
     flow = flow_words(figures).text.replace("gal/min", f"{kind} gal/min") if kind else flow_words(figures).text
     at = f" at {figures.total} of head" if delivers(result) and result.head_m is not None else ""

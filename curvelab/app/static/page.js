@@ -120,6 +120,22 @@ export function render({ model }) {
     window.addEventListener(end, () => { if (held !== null) edit({ do: "release", path: held }); });
   }
 
+  // A line that broke is not mended but made anew: when the server answers again the page opens its own link there.
+  const lost = document.getElementById("lost");
+  const reopen = async () => {
+    try {
+      if (!(await fetch("liveness", { cache: "no-store" })).ok) throw new Error("not yet");
+      if (query !== null) history.replaceState(history.state, "", location.pathname + query + location.hash);
+      location.reload();
+    } catch {
+      setTimeout(reopen, 2000);
+    }
+  };
+  window.Bokeh.documents[0].on_event("connection_lost", () => {
+    lost.hidden = false;
+    setTimeout(reopen, 500);
+  });
+
   let layout = 0;
   const measure = () => {
     const page = document.documentElement.clientWidth;

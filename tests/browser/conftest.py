@@ -1,0 +1,63 @@
+"""The page on a free port of this machine, in a thread, and Debian's browser in front of it."""
+
+import asyncio
+import threading
+from collections.abc import Callable, Iterator
+
+import pytest
+from playwright.sync_api import Browser, sync_playwright
+
+from tests.browser.visit import ARGUMENTS, Served, Visit
+from tests.conftest import chromium_path
+
+KEPT_MS = 1500
+
+
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Browser]:
+    with sync_playwright() as playwright:
+        browser = playwright.chromium.launch(executable_path=chromium_path(), args=list(ARGUMENTS))
+        yield browser
+        browser.close()
+
+
+@pytest.fixture(scope="session")
+def served() -> Iterator[Served]:
+    """The server in a thread of its own, so that a test can count what it holds."""
+    ready: list[Served] = []
+    up = threading.Event()
+
+    def run() -> None:
+        from curvelab.app.server import make_server
+
+        loop = asyncio.new_event_loop()
+        asyncio.set_event_loop(loop)
+        server = make_server(0, kept_ms=KEPT_MS)
+        server.start()
+        ready.append(Served(server, loop))
+        up.set()
+        loop.run_forever()
+
+    thread = threading.Thread(target=run, daemon=True)
+    thread.start()
+    assert up.wait(60), "the server did not come up"
+    yield ready[0]
+    ready[0].stop()
+    thread.join(20)
+
+
+@pytest.fixture
+def visit(browser: Browser, served: Served) -> Iterator[Callable[..., Visit]]:
+    """Open the page; what its console complains of and whom it asks is looked at when the test is over."""
+    visits: list[Visit] = []
+
+    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: object) -> Visit:
+        visits.append(Visit(browser, served.address, query, width, height, **context))
+        return visits[-1]
+
+    yield open_page
+    for one in visits:
+        one.close()
+    for one in visits:
+        assert one.complaints == []
+        assert one.asked_elsewhere == []

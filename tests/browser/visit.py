@@ -1,0 +1,116 @@
+"""One page in the browser, watched: messages, console, requests. Nothing here waits for a fixed time."""
+
+import json
+from dataclasses import dataclass
+from typing import Any
+from urllib.parse import urlsplit
+
+from playwright.sync_api import Browser, Locator, WebSocket, expect
+
+ARGUMENTS = (
+    *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"),
+    *("--disable-component-update", "--disable-sync"),
+)
+READY = """() => {
+  const page = document.getElementById("page");
+  return page && page.dataset.ready && window.Bokeh && Bokeh.documents.length && Bokeh.documents[0].is_idle;
+}"""
+STILL = """() => { const page = document.getElementById("page"); return page.dataset.ready && Bokeh.documents[0].is_idle; }"""
+
+
+@dataclass
+class Served:
+    """A server that runs in its own thread."""
+
+    server: Any
+    loop: Any
+
+    @property
+    def address(self) -> str:
+        return f"http://127.0.0.1:{self.server.port}/"
+
+    def call(self, function: Any) -> Any:
+        """Run a function on the server's thread and return what it returns."""
+        import asyncio
+
+        async def run() -> Any:
+            return function()
+
+        return asyncio.run_coroutine_threadsafe(run(), self.loop).result(30)
+
+    def stop(self) -> None:
+        self.call(self.server.stop)
+        self.loop.call_soon_threadsafe(self.loop.stop)
+
+
+class Visit:
+    """A page with its listeners."""
+
+    def __init__(self, browser: Browser, address: str, query: str, width: int, height: int, **context: Any) -> None:
+        self.address, self.host = address, urlsplit(address).netloc
+        self.complaints: list[str] = []
+        self.asked_elsewhere: list[str] = []
+        self.frames: list[str | bytes] = []
+        self.context = browser.new_context(viewport={"width": width, "height": height}, **context)
+        self.page = self.context.new_page()
+        self.page.set_default_timeout(15_000)
+        self.page.on("console", lambda said: self.complaints.append(said.text) if said.type == "error" else None)
+        self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
+        self.page.on("request", lambda request: self._asked(request.url))
+        self.page.on("websocket", self._listen)
+        self.page.goto(address + query)
+        self.ready()
+
+    def _asked(self, url: str) -> None:
+        parts = urlsplit(url)
+        if parts.scheme not in ("data", "blob") and parts.netloc != self.host:
+            self.asked_elsewhere.append(url)
+
+    def _listen(self, socket: WebSocket) -> None:
+        self._asked(socket.url)
+        socket.on("framereceived", lambda frame: self.frames.append(frame))
+
+    def ready(self) -> None:
+        """Until the page is drawn and has told the server how wide it is."""
+        self.page.wait_for_function(READY)
+        self.settle()
+
+    def settle(self) -> None:
+        """Until every change was answered and drawn."""
+        self.page.wait_for_function("() => document.getElementById('page').dataset.pending === '0'")
+        self.page.wait_for_function(STILL)
+
+    def slider(self, name: str) -> Locator:
+        return self.page.get_by_role("slider", name=name, exact=True)
+
+    def box(self, name: str) -> Locator:
+        return self.page.get_by_role("textbox", name=name)
+
+    def station(self, name: str) -> Locator:
+        return self.page.get_by_role("region", name=name, exact=True)
+
+    def flow(self) -> str:
+        return self.page.locator("#answer .figure").inner_text().replace("\n", " ")
+
+    def query(self) -> str:
+        return self.page.evaluate("location.search")
+
+    def followed(self) -> str:
+        """The query once the address has followed the last change."""
+        self.page.wait_for_function("() => document.getElementById('page').dataset.address === location.search")
+        return self.query()
+
+    def messages(self) -> list[dict[str, Any]]:
+        """Messages that changed the document, since the frames were last cleared."""
+        texts = [frame for frame in self.frames if isinstance(frame, str)]
+        heads = [index for index, text in enumerate(texts) if text.startswith("{") and '"PATCH-DOC"' in text]
+        return [json.loads(texts[index]) for index in heads]
+
+    def bytes(self) -> int:
+        return sum(len(frame) for frame in self.frames)
+
+    def expect_flow(self, text: str) -> None:
+        expect(self.page.locator("#answer .figure b")).to_have_text(text)
+
+    def close(self) -> None:
+        self.context.close()
