@@ -97,9 +97,9 @@ class Pumps(_Rows):
     wear: Floats
     """Factor on head from a shut-off test. [-] more than 0, 1 as new."""
     inlet_bore_m: Floats
-    """Bore of the suction port. [m] 0 where not stated."""
+    """Bore of the suction port, of pumps abreast that of one port with the area of all. [m] 0 where not stated."""
     outlet_bore_m: Floats
-    """Bore of the discharge port. [m] 0 where not stated."""
+    """Bore of the discharge port, likewise. [m] 0 where not stated."""
     priming_lift_m: Floats
     """Greatest height the dry pump draws cold water at sea level. [m] inf where not stated."""
     air_rate_m3_s: Floats

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from math import inf, pi
+from math import inf, pi, sqrt
 
 import numpy as np
 
@@ -111,15 +111,15 @@ def _pumps(pumps: Sequence[Pump], curve: Sequence[int]) -> Pumps:
         curve=np.array(curve, dtype=np.int64)[:, None],
         speed_ratio=column(lambda p: p.speed),
         wear=column(lambda p: p.wear),
-        inlet_bore_m=column(lambda p: p.inlet or 0.0),
-        outlet_bore_m=column(lambda p: p.outlet or 0.0),
+        inlet_bore_m=column(lambda p: (p.inlet or 0.0) * sqrt(p.abreast)),
+        outlet_bore_m=column(lambda p: (p.outlet or 0.0) * sqrt(p.abreast)),
         priming_lift_m=column(lambda p: inf if p.priming_lift is None else p.priming_lift),
         air_rate_m3_s=0.0 * one,
         engine_power_w=0.0 * one,
         engine_continuous=one,
         casing_rating_pa=inf * one,
         distance_m=0.0 * one,
-        abreast=one,
+        abreast=column(lambda p: p.abreast),
         bound_head_m=column(lambda p: max(p.speed, 1.0) ** 2 * max(p.head)),
         used=one.astype(bool),
     )

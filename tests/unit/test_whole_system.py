@@ -84,6 +84,7 @@ def pumps(draw: st.DrawFn) -> Pump:
         npshr=tuple(npshr.tolist()) if told else (),
         speed=draw(between(0.6, 1.05)),
         wear=draw(between(0.7, 1.0)),
+        abreast=draw(st.sampled_from([1, 1, 1, 2, 3])),
         inlet=draw(st.sampled_from([None, *PORTS])),
         outlet=draw(st.sampled_from([None, *PORTS])),
         priming_lift=draw(st.sampled_from([None, 7.9])),
