@@ -130,10 +130,11 @@ def _course(found: Clock, system: System) -> str:
     )
     used = [kind for kind in kinds if not np.isnan(kind[1]).all()]
     heads = ["after", *(f"{name} {display_unit(quantity, system).symbol}" for name, _, quantity in used)]
-    rows: list[Sequence[str]] = []
-    for time in times.tolist():
-        rows.append([duration(time), *(_bare(_at(found, column, time), q, system) for _, column, q in used)])
-    return columns(heads, rows, "<")
+
+    def row(time: float) -> Sequence[str]:
+        return [duration(time), *(_bare(_at(found, column, time), q, system) for _, column, q in used)]
+
+    return columns(heads, map(row, times.tolist()), "<")
 
 
 def _at(found: Clock, column: NDArray[np.float64], time: float) -> float:

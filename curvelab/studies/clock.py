@@ -15,7 +15,7 @@ from curvelab.hydraulics.solution import Outcome, Solution
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.setup import Setup
 from curvelab.studies.clock_course import Course, course_of
-from curvelab.studies.clock_site import NONE_SHARE, Site, site_of
+from curvelab.studies.clock_site import Site, site_of
 from curvelab.studies.result import Warn
 
 FORMAT: Final = "curvelab-clock/1"
@@ -101,6 +101,8 @@ class _Fuel:
     rate_m3_s: float
     """At the last node, running unthrottled."""
     tank_m3: float
+    guessed: bool
+    """Some of it at flows below the first tested one."""
 
 
 def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetime | None = None) -> Clock:
@@ -156,7 +158,7 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetim
         receiver_level_m=course.receiver_m,
         rise_m=site.rise_m(course.receiver_m),
     )
-    warned = replace(found, warnings=tuple(_warnings(site, course, nodes, found, known=fuel is not None)))
+    warned = replace(found, warnings=tuple(_warnings(site, course, nodes, found, fuel)))
     return replace(warned, sentence=clock_words.sentence(warned, site, start))
 
 
@@ -204,19 +206,31 @@ def _goal(setup: Setup, course: Course) -> GoalAnswer | None:
 
 
 def _fuel(site: Site, course: Course, nodes: Solution) -> _Fuel | None:
-    """Fuel burnt until each node; ``None`` where consumption or power isn't known."""
+    """Fuel burnt until each node; ``None`` where consumption or power isn't known.
+
+    Below its first tested flow the power keeps its first value, as NPSHR does: the pump asks less there if anything.
+    """
     engine = site.pump.engine
     if engine is None or engine.consumption is None:
         return None
     power, flow = nodes.shaft_power_w, course.free_m3_s
     known = ~np.isnan(power)
-    runs = flow > 10.0 * NONE_SHARE * flow[0]
-    if not known.any() or (runs & ~known).any():
+    slow = flow < _first_power(site)
+    if not known.any() or (~slow & ~known & (flow > 0.0)).any():
         return None
     power = np.interp(np.arange(power.size), np.flatnonzero(known), power[known])
     burnt = 0.5 * (power[1:] + power[:-1]) * np.diff(course.running_s) * engine.consumption.si
     tank = math.inf if engine.tank is None else engine.tank.si
-    return _Fuel(np.concatenate([[0.0], np.cumsum(burnt)]), float(power[-1]) * engine.consumption.si, tank)
+    guessed = bool((slow & ~known).any())
+    return _Fuel(np.concatenate([[0.0], np.cumsum(burnt)]), float(power[-1]) * engine.consumption.si, tank, guessed)
+
+
+def _first_power(site: Site) -> float:
+    """First flow at which the pump's power is tested. [m³/s]"""
+    curve, ratio = site.plan.pumps.curve[0], site.plan.pumps.speed_ratio[0]
+    tables = (site.plan.curves.power_w, site.plan.curves.efficiency)
+    tested = [float((table.first(curve) * ratio)[0]) for table in tables if table.count[curve[0]]]
+    return max(tested, default=0.0)
 
 
 def _stops(course: Course, fuel: _Fuel | None) -> list[float]:
@@ -235,7 +249,7 @@ def _first_refuel(course: Course, fuel: _Fuel | None) -> float | None:
     return float(course.time_s[-1]) + (fuel.tank_m3 - float(fuel.used_m3[-1])) / fuel.rate_m3_s
 
 
-def _warnings(site: Site, course: Course, nodes: Solution, found: Clock, *, known: bool) -> Iterator[Warn]:
+def _warnings(site: Site, course: Course, nodes: Solution, found: Clock, fuel: _Fuel | None) -> Iterator[Warn]:
     from curvelab.studies.clock_words import TEXTS, duration
 
     reach = float(nodes.priming_lift_m[0])
@@ -244,11 +258,15 @@ def _warnings(site: Site, course: Course, nodes: Solution, found: Clock, *, know
     if beyond.size and not site.plan.holds_prime[0]:
         when = duration(found.fuel_stops_s[int(beyond[0])])
         yield Warn(code="cannot-restart", text=TEXTS["cannot-restart"].format(when=when))
-    if not known and site.pump.engine is not None and course.time_s[-1] > 0.0:
+    if fuel is None and site.pump.engine is not None and course.time_s[-1] > 0.0:
         yield Warn(code="fuel-unknown", text=TEXTS["fuel-unknown"])
+    if fuel is not None and fuel.guessed:
+        yield Warn(code="fuel-estimate", text=TEXTS["fuel-estimate"])
     if (nodes.engine_share > 1.0).any():
         yield Warn(code="short-of-power", text=TEXTS["short-of-power"])
     if (nodes.outcome == Outcome.OFF_CURVE).any():
         yield Warn(code="past-curve", text=TEXTS["past-curve"])
+    if (course.free_m3_s > nodes.cavitation_low_m3_s).any():
+        yield Warn(code="perhaps-starved", text=TEXTS["perhaps-starved"])
     if found.starved_from_s is not None:
         yield Warn(code="starved", text=TEXTS["starved"])

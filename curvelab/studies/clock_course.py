@@ -111,9 +111,24 @@ def _plain(volume_m3: float) -> Tank:
 def _drained(site: Site, source: Tank) -> Course:
     """A source whose level alone tells the flow: that of a coupled receiver follows from it."""
     inflow, held = site.last_inflow_m3_s, float(source.volume(np.array(site.depth_m)))
-    lowest, at_lowest = site.lowest_m, site.lowest
-    if inflow == 0.0 and held - float(source.volume(np.array(lowest))) > site.room_m3:
-        lowest, at_lowest = float(source.level_of(held - site.room_m3)), "full"
+    if inflow == 0.0 and held - float(source.volume(np.array(site.lowest_m))) > site.room_m3:
+        return _fall(site, source, float(source.level_of(held - site.room_m3)), "full")
+    course = _fall(site, source, site.lowest_m, site.lowest)
+    if inflow == 0.0 or site.room_m3 == inf or course.ends in ("never", "full"):
+        return course
+    over = float(course.moved_m3[-1]) - site.room_m3
+    if over > 0.0:  # once more, with all its nodes before the receiver is full
+        level = float(np.interp(site.room_m3, course.moved_m3, course.level_m))
+        greatest = course.greatest_inflow_m3_s
+        course = replace(_fall(site, source, level, "full"), greatest_inflow_m3_s=greatest)
+        more = (site.room_m3 - float(course.moved_m3[-1])) / float(course.flow_m3_s[-1])
+        return _ended(course, site, more)
+    return _ended(_and_last(course), site, -over / inflow) if course.ends == "balanced" else course
+
+
+def _fall(site: Site, source: Tank, lowest: float, at_lowest: str) -> Course:
+    """The fall of the source to a level, or as far as it goes."""
+    inflow, held = site.last_inflow_m3_s, float(source.volume(np.array(site.depth_m)))
 
     def receiver_at(moved: Floats) -> Floats:
         if site.receiver is None:
@@ -136,7 +151,7 @@ def _drained(site: Site, source: Tank) -> Course:
     if fall.end is End.NEVER and site.receiver is not None:
         return replace(_filled(site), greatest_inflow_m3_s=fall.least_m3_s)
     moved = held - source.volume(fall.level_m) + inflow * fall.time_s
-    course = Course(
+    return Course(
         ends=_word(site, fall, at_lowest),
         last_m=fall.last_m,
         time_s=fall.time_s,
@@ -148,7 +163,29 @@ def _drained(site: Site, source: Tank) -> Course:
         moved_m3=moved,
         greatest_inflow_m3_s=_positive(fall.least_m3_s, fall.free_m3_s),
     )
-    return _until_full(site, course, inflow) if inflow > 0.0 and site.room_m3 < inf else course
+
+
+def _and_last(course: Course) -> Course:
+    """The course with its last node twice: to stand still from there."""
+    columns = ("time_s", "level_m", "receiver_m", "flow_m3_s", "free_m3_s", "running_s", "moved_m3")
+    twice = {name: np.append(getattr(course, name), getattr(course, name)[-1:]) for name in columns}
+    return replace(course, **twice)
+
+
+def _ended(course: Course, site: Site, later: float) -> Course:
+    """The course with its last node moved to where the receiver is full."""
+
+    def last(column: Floats, value: float) -> Floats:
+        return np.append(column[:-1], value)
+
+    return replace(
+        course,
+        ends="full",
+        time_s=last(course.time_s, float(course.time_s[-1]) + later),
+        running_s=last(course.running_s, float(course.running_s[-1]) + later),
+        moved_m3=last(course.moved_m3, site.room_m3),
+        receiver_m=last(course.receiver_m, site.full_m),
+    )
 
 
 def _positive(least: float, free: Floats) -> float:
@@ -170,32 +207,6 @@ def _why_none(site: Site, level: float, receiver: float) -> str:
     s = site.solve(np.array([level - under]), np.array([receiver]))
     starved = s.outcome[0] == Outcome.CAVITATING or site.starves(s)[0] or dry
     return "suction" if starved else "no-lift"
-
-
-def _until_full(site: Site, course: Course, inflow: float) -> Course:
-    """The course cut where the receiver is full, or lengthened to there where the level has settled before."""
-    short = site.room_m3 - float(course.moved_m3[-1])
-    if short > 0.0 and course.ends != "balanced":
-        return course
-    more = max(short, 0.0) / inflow
-    kept = course.moved_m3 < site.room_m3
-
-    def cut(column: Floats, later: float = 0.0) -> Floats:
-        return np.append(column[kept], float(np.interp(site.room_m3, course.moved_m3, column)) + later)
-
-    level = cut(course.level_m)
-    return replace(
-        course,
-        ends="full",
-        last_m=float(level[-1]),
-        time_s=cut(course.time_s, more),
-        level_m=level,
-        receiver_m=np.append(course.receiver_m[kept], site.full_m),
-        flow_m3_s=cut(course.flow_m3_s),
-        free_m3_s=cut(course.free_m3_s),
-        running_s=cut(course.running_s, more),
-        moved_m3=np.append(course.moved_m3[kept], site.room_m3),
-    )
 
 
 def _followed(site: Site, source: Tank) -> Course:

@@ -99,13 +99,17 @@ class Site:
         return np.where(self.starves(s), 0.0, np.nan_to_num(s.flow_m3_s))
 
     def starves(self, s: Solution) -> NDArray[np.bool_]:
-        """Rows in which a pump without NPSHR has lost its water for certain: beyond what it draws dry, or boiling."""
+        """Rows in which a pump without NPSHR has lost its water for certain.
+
+        The water lies lower than the pump draws it dry or, held by a foot valve, than the air pushes it.
+        """
         at_water = self.plan.pumps.used[0] & (self.plan.pumps.distance_m[0] == 0.0)
         known = self.plan.curves.npshr_m.count[self.plan.pumps.curve[0][at_water]] > 0
         if known.all():
             return np.zeros(s.flow_m3_s.shape, dtype=np.bool_)
-        beyond = s.lift_part_m > np.where(np.isnan(s.priming_lift_m), inf, s.priming_lift_m)
-        return (beyond & ~self.plan.holds_prime[0]) | (np.nan_to_num(s.npsha_m) <= 0.0)
+        most = s.air_head_m - s.vapour_head_m
+        draws = np.where(np.isnan(s.priming_lift_m) | self.plan.holds_prime[0], most, s.priming_lift_m)
+        return s.lift_part_m > np.minimum(draws, most)
 
     @cached_property
     def start(self) -> Solution:

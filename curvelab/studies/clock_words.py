@@ -16,8 +16,11 @@ TEXTS: Final[dict[str, str]] = {
     "cannot-restart": "When the tank runs dry after {when}, the water lies lower than this pump draws it dry: "
     "it won't start again. Fill the tank before, or fit a foot valve.",
     "fuel-unknown": "The pump's sheet doesn't tell its power or its fuel all the way, so the fuel isn't known.",
+    "fuel-estimate": "At small flows nobody tested this pump's power; the fuel there is an estimate.",
     "short-of-power": "The engine is short of power for part of it: it will slow down, and it takes longer.",
     "past-curve": "For part of it the pump runs past its tested curve: it gives more, and it takes less time.",
+    "perhaps-starved": "This pump's sheet doesn't say what its suction needs; by a guess it is starved for part of it, "
+    "and takes longer.",
     "starved": "While its suction is starved the pump growls and wears; the flow is a careful lower figure.",
 }
 """Sentence of each of the clock's own codes."""
@@ -152,5 +155,5 @@ def _goal(found: Clock, site: Site) -> str:
     takes, gives = (show(flow, Quantity.FLOW, units) for flow in (goal.flow_m3_s, goal.given_m3_s))
     if goal.met:
         return f"{wanted} takes {takes}; this gives {gives}: it does it."
-    why = "it does not do it" if goal.given_m3_s < goal.flow_m3_s else "but the water doesn't last"
-    return f"{wanted} takes {takes}; this gives {gives}: {why}."
+    why = ": it does not do it" if goal.given_m3_s < goal.flow_m3_s else ", but the water doesn't last that long"
+    return f"{wanted} takes {takes}; this gives {gives}{why}."

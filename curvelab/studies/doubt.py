@@ -21,8 +21,8 @@ from curvelab.studies.doubt_draws import Doubts, doubts_of, draws_of
 
 FORMAT: Final = "curvelab-doubt/1"
 METHOD: Final = (
-    "share of the variance of the flow that each doubt explains alone (correlation ratio over classes of equal count, "
-    "corrected for their number), scaled to add up to 1"
+    "share of the variance of the flow that each doubt explains alone, its first-order index, from the same samples "
+    "(correlation ratio over classes of equal count with a straight line in each), scaled to add up to 1"
 )
 """How the blame is found."""
 
@@ -158,8 +158,8 @@ def delivered(solution: Solution) -> Floats:
 def shares_of(flow: Floats, inputs: Mapping[str, Floats]) -> dict[str, float]:
     """First-order share of the variance of ``flow`` that each input explains; shapes (n,). [-] 0 to 1, not scaled.
 
-    The samples are cut into classes of equal count along an input; what the means of the classes vary is what that
-    input explains alone.
+    The samples are cut into classes of equal count along an input and a straight line is fitted in each; what those
+    lines leave is not explained by that input alone. Two numbers a class are paid for in the degrees of freedom.
     """
     count = flow.size
     classes = min(_CLASSES, max(2, count // 50))
@@ -168,8 +168,12 @@ def shares_of(flow: Floats, inputs: Mapping[str, Floats]) -> dict[str, float]:
     found: dict[str, float] = {}
     for name, values in inputs.items():
         order = np.argsort(values, kind="stable")[:usable]
-        within = float(flow[order].reshape(classes, -1).var(axis=1).mean())
-        unexplained = within / total * (count - 1) / (count - classes) if total > 0.0 else 1.0
+        x, y = (column[order].reshape(classes, -1) for column in (values, flow))
+        x, y = x - x.mean(axis=1, keepdims=True), y - y.mean(axis=1, keepdims=True)
+        square = (x * x).sum(axis=1)
+        slope = (x * y).sum(axis=1) / np.where(square > 0.0, square, 1.0)
+        left = float(((y - slope[:, None] * x) ** 2).sum()) / (usable - 2 * classes)
+        unexplained = left / (total * count / (count - 1)) if total > 0.0 else 1.0
         found[name] = min(max(1.0 - unexplained, 0.0), 1.0)
     return found
 
