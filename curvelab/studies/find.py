@@ -103,6 +103,7 @@ def find(setup: Setup, catalogue: Catalogue | None = None) -> Finds:
         As ``solve``.
     """
     known = catalogue or default_catalogue()
+    plan_of([setup], known, checked=False)
     fleet = list(known.pumps.values())
     reasons = [refusal(pump, setup) for pump in fleet]
     able = [pump for pump, reason in zip(fleet, reasons, strict=True) if reason is None]
