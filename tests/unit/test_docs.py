@@ -28,7 +28,8 @@ ROOT = Path(__file__).parents[2]
 README = (ROOT / "README.md").read_text(encoding="utf-8")
 DEVELOPERS = (ROOT / "DEVELOPERS.md").read_text(encoding="utf-8")
 BOTH = README + DEVELOPERS
-PROJECT = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["project"]
+SETTINGS = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))
+PROJECT = SETTINGS["project"]
 DOCTEST_FLAGS = doctest.ELLIPSIS | doctest.NORMALIZE_WHITESPACE
 
 
@@ -124,17 +125,30 @@ def test_every_setting_is_described():
     assert not [name for name in sorted(read) if f"`{name}`" not in DEVELOPERS]
 
 
+def map_of_modules() -> list[str]:
+    """The lines of DEVELOPERS.md's map, from the ground up: each module with the first line of its own docstring."""
+    contracts = tomllib.loads((ROOT / "pyproject.toml").read_text(encoding="utf-8"))["tool"]["importlinter"][
+        "contracts"
+    ]
+    layers = [*reversed([layer.strip("()") for layer in contracts[0]["layers"]]), "__init__"]
+    lines: list[tuple[int, str]] = []
+    for path in (ROOT / "curvelab").rglob("*.py"):
+        name = path.relative_to(ROOT / "curvelab").as_posix()
+        words = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8"))) or ""
+        if words and not name.endswith("/__init__.py"):
+            first = words.partition("\n")[0]
+            lines.append((layers.index(re.split(r"[/.]", name)[0]), f"| `{name}` | {first} |"))
+    return [line for _, line in sorted(lines)]
+
+
+MAP = re.compile(r"(?<=\| module \| what it is \|\n\|---\|---\|\n).*?(?=\n\n)", flags=re.DOTALL)
+
+
 def test_the_map_says_of_every_module_what_the_module_says_of_itself():
-    package = ROOT / "curvelab"
-    paths = [path for path in package.rglob("*.py") if path.name != "__init__.py" or path.parent == package]
-    real: dict[str, str] = {}
-    for path in paths:
-        words = ast.get_docstring(ast.parse(path.read_text(encoding="utf-8")))
-        real[path.relative_to(package).as_posix()] = (words or "").partition("\n")[0]
-    told = dict(re.findall(r"^\| `([\w/]+\.py)` \| (.*) \|$", DEVELOPERS, flags=re.MULTILINE))
-    wrong = [f"| `{name}` | {says} |" for name, says in sorted(real.items()) if told.get(name) != says]
-    assert not wrong, "\n".join(["lines for the map of DEVELOPERS.md:", *wrong])
-    assert not set(told) - set(real)
+    told = MAP.search(DEVELOPERS)
+    assert told, "the map is gone"
+    wrong = sorted(set(map_of_modules()) ^ set(told[0].splitlines()))
+    assert not wrong, "\n".join(["the map of DEVELOPERS.md is behind: python -m tests.unit.test_docs", *wrong])
 
 
 def test_every_dependency_has_a_reason():
@@ -152,3 +166,7 @@ def test_every_path_named_is_there():
 def test_version_heads_the_changelog():
     entries = re.findall(r"^### (\d+\.\d+\.\d+)", DEVELOPERS, flags=re.MULTILINE)
     assert entries[0] == PROJECT["version"] == curvelab.__version__
+
+
+if __name__ == "__main__":  # writes the map anew
+    (ROOT / "DEVELOPERS.md").write_text(MAP.sub(lambda _: "\n".join(map_of_modules()), DEVELOPERS), encoding="utf-8")
