@@ -8,7 +8,7 @@ from pathlib import Path
 
 import pytest
 
-from tests.published import checks, pump_checks, slow_checks  # noqa: F401 (their functions enter themselves)
+from tests.published import checks, pump_checks, slow_checks, study_checks  # noqa: F401 (their functions enter themselves)
 from tests.published.records import CHECKS, STATUS, Record, records
 
 RECORDS = records()

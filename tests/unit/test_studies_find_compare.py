@@ -72,7 +72,7 @@ def runs_well(result: Result) -> bool:
     return str(result.state) == "sound" and not dangers(result) and not perhaps_starved(result)
 
 
-@pytest.mark.parametrize("name", ["mill-pond", "two-hoses", "campground-tank", "wash-down"])
+@pytest.mark.parametrize("name", ["mill-pond", "wash-down"])
 @pytest.mark.parametrize("goal", [None, "60 gpm"])
 def test_the_best_is_never_beaten_by_a_plain_loop(name: str, goal: str | None):
     setup = demo(name).with_("goal", {"flow": goal} if goal else {}).with_("job.solids", "3/16 in")
