@@ -9,7 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from curvelab.errors import Fault
-from curvelab.model.amount import Leaf, shown, wrong
+from curvelab.model.amount import Leaf, Number, shown, wrong
 from curvelab.model.kinds import MaybeWords
 from curvelab.model.section import Section
 from curvelab.units import Quantity, from_unit
@@ -61,6 +61,25 @@ class PointList(Leaf):
         return first, second
 
 
+class NumberList(Leaf):
+    """Finite numbers, one for each point."""
+
+    def __init__(self) -> None:
+        super().__init__("a list of numbers such as [90.5, 88.0], one for each point")
+
+    def read(self, value: object) -> tuple[float, ...]:
+        """The numbers as floats, in the unit of the points."""
+        if not isinstance(value, (list, tuple)):
+            raise self.wrong(shown(value))
+        return tuple(_finite(place, number) for place, number in enumerate(cast("list[object]", value)))
+
+    def typed(self, value: object) -> tuple[float, ...]:
+        """Also text with commas between the numbers, as a link has them."""
+        if not isinstance(value, str):
+            return self.read(value)
+        return tuple(_ANY_NUMBER.typed(number) for number in value.removesuffix(",").split(",") if number)
+
+
 def _finite(place: int, number: object) -> float:
     if not isinstance(number, (int, float)) or isinstance(number, bool) or not abs(number) <= _GREATEST:
         raise wrong(shown(number), "write finite bare numbers; units stand over the points", str(place))
@@ -68,6 +87,7 @@ def _finite(place: int, number: object) -> float:
 
 
 _GREATEST: Final = 1e9
+_ANY_NUMBER: Final = Number(-_GREATEST, _GREATEST)
 
 
 class Points(Section):
@@ -121,15 +141,63 @@ class Points(Section):
         return {"flow_m3_s": self.flow_m3_s.tolist(), name: self.values_si.tolist()}
 
 
-class HeadPoints(Points):
-    """Head against flow. A drooping start is allowed; only the last point may reach 0."""
+class _OverHead(Points):
+    """Heads against flow."""
 
     NAME, QUANTITY, SUFFIX, HIGH, MAY_BE_ZERO = "head", Quantity.HEAD, "m", 1e4, "last"
 
     head: Annotated[str, UnitOf(Quantity.HEAD)]
 
 
-class NpshrPoints(HeadPoints):
+class HeadPoints(_OverHead):
+    """Head against flow. A drooping start is allowed; only the last point may reach 0."""
+
+    low: Annotated[tuple[float, ...], NumberList()] = ()
+    """Least head that each point may have, nine times in ten, in the unit of the heads; an estimated curve has both."""
+    high: Annotated[tuple[float, ...], NumberList()] = ()
+
+    @property
+    def low_m(self) -> Floats:
+        """Lower edge of the band [m], shape (points,); empty without one."""
+        return np.asarray(from_unit(np.array(self.low), self.head, Quantity.HEAD))
+
+    @property
+    def high_m(self) -> Floats:
+        """Upper edge of the band [m], shape (points,); empty without one."""
+        return np.asarray(from_unit(np.array(self.high), self.head, Quantity.HEAD))
+
+    @property
+    def doubt(self) -> tuple[float, float] | None:
+        """How far the head may lie below and above, as shares of it over the middle flows; ``None`` without a band."""
+        if not self.low:
+            return None
+        flow, head = self.flow_m3_s, self.values_si
+        inner = (flow >= 0.25 * flow[-1]) & (flow <= 0.75 * flow[-1]) & (head > 0.0)
+        inner = inner if inner.any() else head > 0.0
+        below, above = (float(np.mean(edge[inner] / head[inner])) - 1.0 for edge in (self.low_m, self.high_m))
+        return below, above
+
+    def rules(self) -> Iterator[Fault]:
+        """A band, where there is one, holds every point."""
+        yield from super().rules()
+        for name, other in (("low", self.high), ("high", self.low)):
+            edge: tuple[float, ...] = getattr(self, name)
+            if len(edge) != len(self.points) and (edge or other):
+                yield Fault("", name, f"{len(edge)} numbers for {len(self.points)} points", "write one for each point")
+                return
+        for place, (low, (_, head), high) in enumerate(zip(self.low, self.points, self.high, strict=False)):
+            if not 0.0 <= low <= head <= high:
+                got = f"{head:g} does not lie between {low:g} and {high:g}"
+                yield Fault("", f"points.{place}", got, "low is at most the head, high at least, none below 0")
+                return
+
+    def to_si(self) -> dict[str, Any]:
+        """Columns of SI numbers, the band's too."""
+        band = {"low_m": self.low_m.tolist(), "high_m": self.high_m.tolist()} if self.low else {}
+        return {**super().to_si(), **band}
+
+
+class NpshrPoints(_OverHead):
     """NPSH required (NPSH3) against flow."""
 
     HIGH, MAY_BE_ZERO = 100.0, "nowhere"

@@ -42,7 +42,13 @@ def read_table(path: Path, *, where: str = "") -> dict[str, Any]:
         If it can't be read, is no ordinary file, is over 1 MB, isn't UTF-8, is nested too deep, or isn't TOML.
     """
     where = where or str(path)
-    return parse_table(_text(_bytes(path, where), where), where=where)
+    return parse_table(read_text(path, where=where), where=where)
+
+
+def read_text(path: Path, *, where: str = "") -> str:
+    """The text of a file that nobody vouches for; refusals as ``read_table``, but for what isn't TOML."""
+    where = where or str(path)
+    return _text(read_bytes(path, where), where)
 
 
 def parse_table(text: str, *, where: str = "") -> dict[str, Any]:
@@ -78,7 +84,8 @@ def inside(folder: Path, name: str) -> Path:
     return path
 
 
-def _bytes(path: Path, where: str) -> bytes:
+def read_bytes(path: Path, where: str) -> bytes:
+    """All of an ordinary file of at most 1 MB; ``InputError`` under ``where`` for anything else."""
     try:
         # not blocking, so that a pipe without a writer is looked at instead of waited for
         handle = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))

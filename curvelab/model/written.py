@@ -13,7 +13,7 @@ from curvelab.model.counts import Counts
 from curvelab.model.section import Section
 
 _BARE_KEY: Final = re.compile(r"[A-Za-z0-9_-]+")
-_ORDER: Final = {"format": -3, "id": -2, "name": -1, "points": 1}
+_ORDER: Final = {"format": -3, "id": -2, "name": -1, "points": 1, "low": 2, "high": 3}
 """Where some fields stand among the others, for the eye."""
 _DERIVED: Final = {"file": "record"}
 """Fields that are read from another one, which is written alone."""

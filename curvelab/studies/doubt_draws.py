@@ -61,6 +61,7 @@ class Doubts:
     stated: bool
     """The setup says so itself; else the widths are the catalogue's and the grade's."""
     grade: str
+    """After ISO 9906; empty for an estimated curve, whose own band counts instead."""
     apply: Mapping[str, Callable[[Plan, _Z], Plan]] = field(default_factory=dict[str, Callable[[Plan, _Z], Plan]])
 
     @property
@@ -80,10 +81,11 @@ class Doubts:
 def doubts_of(setup: Setup, plan: Plan, catalogue: Catalogue) -> Doubts:
     """The doubts that a setup states, or those that its hose, fittings and pump bring along."""
     pump = pump_of(setup.pump, catalogue)
-    grade = pump.grade or UNSTATED_GRADE
+    band = pump.head.doubt
+    grade = "" if band else pump.grade or UNSTATED_GRADE
     if setup.doubt is not None:
         return Doubts(stated=True, grade=grade, apply=_stated(setup.doubt, plan))
-    return Doubts(stated=False, grade=grade, apply=_usual(setup, catalogue, grade))
+    return Doubts(stated=False, grade=grade, apply=_usual(setup, catalogue, band or GRADE_HEAD[grade]))
 
 
 def draws_of(samples: int, seed: int) -> dict[str, _Z]:
@@ -213,15 +215,15 @@ def _guesses(plan: Plan) -> dict[int, tuple[Floats, Floats, Floats]]:
     one = np.ones_like(plan.pumps.speed_ratio)
     for curve in np.flatnonzero(plan.curves.npshr_m.count == 0).tolist():
         flow = np.linspace(0.0, float(plan.curves.head_m.last(np.array([curve]))[0]), 13)
-        pumps = plan.pumps.with_(curve=np.full_like(plan.pumps.curve, curve), speed_ratio=one)
+        pumps = plan.pumps.with_(curve=np.full_like(plan.pumps.curve, curve), speed_ratio=one, abreast=one)
         needs = Needs.of(plan.with_(pumps=pumps))
         low, high = (needs.guess(flow[None, :], edge)[0] for edge in (LOW_GUESS, HIGH_GUESS))
         found[curve] = flow, low, high
     return found
 
 
-def _usual(setup: Setup, catalogue: Catalogue, grade: str) -> dict[str, Callable[[Plan, _Z], Plan]]:
-    """What the catalogue says of hose and fittings, and the pump's grade."""
+def _usual(setup: Setup, catalogue: Catalogue, of_head: tuple[float, float]) -> dict[str, Callable[[Plan, _Z], Plan]]:
+    """What the catalogue says of hose and fittings, and how far the pump's head may lie below and above its curve."""
     legs = (setup.suction.leg, setup.discharge.leg)
     bores = [np.array([_bore_spread(leg, catalogue) for leg in side]) for side in legs]
     roughs = [np.log([_roughness_spread(leg, catalogue) for leg in side]) for side in legs]
@@ -232,7 +234,7 @@ def _usual(setup: Setup, catalogue: Catalogue, grade: str) -> dict[str, Callable
         apply["roughness"] = lambda rows, z: _roughened(rows, *(np.exp(spread * z[:, None]) for spread in roughs))
     if any(low < k or k < high for side in legs for leg in side for k, low, high, _ in _fittings(leg, catalogue)):
         apply["k"] = lambda rows, z: _with_fittings(rows, z, legs, catalogue)
-    low, high = GRADE_HEAD[grade]
+    low, high = of_head
     apply["head"] = lambda rows, z: rows.with_(
         pumps=rows.pumps.with_(wear=rows.pumps.wear * _either_side(1.0, 1.0 + low, 1.0 + high, z)[:, None])
     )

@@ -25,6 +25,8 @@ WHAT: Final = {
     "npshr": "what the pump's suction needs",
 }
 """Doubts as the subject of a sentence."""
+_SHORT: Final = {"k": "fittings", "npshr": "NPSHR"}
+"""Doubts in a list, where their own name is no word."""
 _DOES: Final = {
     "no-lift": "it won't lift at all",
     "no-prime": "it won't prime",
@@ -100,10 +102,8 @@ def _first(found: Doubt, setup: Setup) -> str:
 def _taken(setup: Setup, doubts: Doubts) -> str:
     """Which doubts these are: a band is worth no more than what was let vary."""
     if setup.doubt is None:
-        return (
-            f"Taken: the catalogue's spread of hose and fittings and a curve of ISO 9906 grade {doubts.grade}; "
-            "heights and lengths as stated."
-        )
+        curve = f"a curve of ISO 9906 grade {doubts.grade}" if doubts.grade else "the band of the estimated curve"
+        return f"Taken: the catalogue's spread of hose and fittings and {curve}; heights and lengths as stated."
     stated = [(name, getattr(setup.doubt, name)) for name in NAMES]
-    widths = [f"{name} ± {width.show(setup.units)}" for name, width in stated if name in doubts.names]
+    widths = [f"{_SHORT.get(name, name)} ± {width.show(setup.units)}" for name, width in stated if name in doubts.names]
     return f"Taken: {', '.join(widths)}, nothing else." if widths else "Taken: no doubt at all."

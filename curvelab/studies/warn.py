@@ -28,6 +28,7 @@ FLATTERING_BELOW: Final = 0.8
 """Speed ratio under which NPSHR by the square law flatters. [-] Common practice, no source."""
 
 TEXTS: Final[dict[str, str]] = {
+    "curve-estimate": "{pump}’s curve is an estimate{band}.",
     "no-npshr": "This pump's sheet doesn't say what its suction needs. Where it gives out is a guess.",
     "npshr-past-curve": "At this flow nobody has tested what the pump's suction needs.",
     "slow-suction-figure": "Below 80 % of full speed the suction figure flatters: a real pump needs more.",
@@ -154,6 +155,19 @@ def _no_npshr(case: _Case) -> Iterator[_Figures]:
         yield {}
 
 
+def _curve_estimate(case: _Case) -> Iterator[_Figures]:
+    if not case.pump.estimate:
+        return
+    points, pumps, band = case.pump.head, case.plan.pumps, ""
+    if points.low:
+        ratio, scale = float(pumps.speed_ratio[0, 0]), float(pumps.wear[0, 0] * pumps.speed_ratio[0, 0] ** 2)
+        tested = float(np.nan_to_num(case.solution.flow_m3_s[0])) / (ratio * float(pumps.abreast[0, 0]))
+        edges = (scale * float(np.interp(tested, points.flow_m3_s, edge)) for edge in (points.low_m, points.high_m))
+        low, high = (case.show(edge, Quantity.HEAD) for edge in edges)
+        band = f": at this flow its head may be {low} to {high}"
+    yield {"pump": case.pump.label, "band": band}
+
+
 def _npshr_past(case: _Case) -> Iterator[_Figures]:
     if case.solution.npshr_past_curve[0]:
         yield {}
@@ -192,6 +206,7 @@ _CHECKS: Final[dict[str, Callable[[_Case], Iterator[_Figures]]]] = {
     "pushed-back": _pushed_back,
     "no-end-fitting": _no_end_fitting,
     "shallow-strainer": _shallow,
+    "curve-estimate": _curve_estimate,
     "no-npshr": _no_npshr,
     "npshr-past-curve": _npshr_past,
     "slow-suction-figure": _slow_suction_figure,
