@@ -11,6 +11,7 @@ from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.hoseline import Leg
 from curvelab.model.legfacts import hose_facts
 from curvelab.model.planning import plan_of, pump_of
+from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
 from curvelab.studies.kit import stock_lengths
 from curvelab.units import Quantity, show
@@ -70,18 +71,13 @@ def carry(setup: Setup, catalogue: Catalogue | None = None) -> Carry:
     density = float(plan_of([setup], known).density_kg_m3[0])
     loads: list[Load] = []
     unknown: list[str] = []
-    record = pump_of(setup.pump, known)
-    name = record.name or record.id
-    if record.mass is None:
-        unknown.append(name)
-    else:
-        engine = record.engine
-        fuel = (
-            engine.tank.si * FUEL_KG_M3.get(engine.fuel or "", FUEL_KG_M3["petrol"]) if engine and engine.tank else None
-        )
-        mass = record.mass.si
-        full = None if fuel is None else mass + fuel
-        loads.append(Load(what=name, count=setup.pump.abreast, empty_kg=mass, full_kg=full, people=_people(mass)))
+    for choice in (setup.pump, *setup.pump.beside, *setup.booster):
+        record = pump_of(choice, known)
+        load = _pump(record, setup.pump.abreast if choice is setup.pump else 1)
+        if load is None:
+            unknown.append(record.name or record.id)
+        else:
+            loads.append(load)
     for side, legs in (("suction", setup.suction.leg), ("discharge", setup.discharge.leg)):
         for leg in legs:
             load = _hose(leg, setup, known, density, suction=side == "suction")
@@ -95,6 +91,17 @@ def carry(setup: Setup, catalogue: Catalogue | None = None) -> Carry:
         two_people_kg=2.0 * ONE_PERSON_KG,
         sentence=_sentence(loads, setup),
     )
+
+
+def _pump(record: Pump, count: int) -> Load | None:
+    """A pump, dry and with a full tank."""
+    if record.mass is None:
+        return None
+    engine, mass = record.engine, record.mass.si
+    full = None
+    if engine is not None and engine.tank is not None:
+        full = mass + engine.tank.si * FUEL_KG_M3.get(engine.fuel or "", FUEL_KG_M3["petrol"])
+    return Load(what=record.name or record.id, count=count, empty_kg=mass, full_kg=full, people=_people(mass))
 
 
 def _hose(leg: Leg, setup: Setup, catalogue: Catalogue, density: float, *, suction: bool) -> Load | None:

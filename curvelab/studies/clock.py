@@ -11,6 +11,7 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
+from curvelab.hydraulics.pump import scale
 from curvelab.hydraulics.solution import Outcome, Solution
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.setup import Setup
@@ -101,6 +102,7 @@ class _Fuel:
     rate_m3_s: float
     """At the last node, running unthrottled."""
     tank_m3: float
+    """Of all pumps together."""
     guessed: bool
     """Some of it at flows below the first tested one."""
 
@@ -206,12 +208,12 @@ def _goal(setup: Setup, course: Course) -> GoalAnswer | None:
 
 
 def _fuel(site: Site, course: Course, nodes: Solution) -> _Fuel | None:
-    """Fuel burnt until each node; ``None`` where consumption or power isn't known.
+    """Fuel burnt until each node; ``None`` where consumption or power isn't known, and for pumps of several kinds.
 
     Below its first tested flow the power keeps its first value, as NPSHR does: the pump asks less there if anything.
     """
-    engine = site.pump.engine
-    if engine is None or engine.consumption is None:
+    engine, pumps = site.pump.engine, site.setup.pump
+    if engine is None or engine.consumption is None or pumps.beside or site.setup.booster:
         return None
     power, flow = nodes.shaft_power_w, course.free_m3_s
     known = ~np.isnan(power)
@@ -220,16 +222,16 @@ def _fuel(site: Site, course: Course, nodes: Solution) -> _Fuel | None:
         return None
     power = np.interp(np.arange(power.size), np.flatnonzero(known), power[known])
     burnt = 0.5 * (power[1:] + power[:-1]) * np.diff(course.running_s) * engine.consumption.si
-    tank = math.inf if engine.tank is None else engine.tank.si
+    tank = math.inf if engine.tank is None else engine.tank.si * pumps.abreast
     guessed = bool((slow & ~known).any())
     return _Fuel(np.concatenate([[0.0], np.cumsum(burnt)]), float(power[-1]) * engine.consumption.si, tank, guessed)
 
 
 def _first_power(site: Site) -> float:
     """First flow at which the pump's power is tested. [m³/s]"""
-    curve, ratio = site.plan.pumps.curve[0], site.plan.pumps.speed_ratio[0]
+    curve, times = site.plan.pumps.curve[0], scale(site.plan)[0]
     tables = (site.plan.curves.power_w, site.plan.curves.efficiency)
-    tested = [float((table.first(curve) * ratio)[0]) for table in tables if table.count[curve[0]]]
+    tested = [float((table.first(curve) * times)[0]) for table in tables if table.count[curve[0]]]
     return max(tested, default=0.0)
 
 

@@ -103,9 +103,7 @@ class Site:
 
         The water lies lower than the pump draws it dry or, held by a foot valve, than the air pushes it.
         """
-        at_water = self.plan.pumps.used[0] & (self.plan.pumps.distance_m[0] == 0.0)
-        known = self.plan.curves.npshr_m.count[self.plan.pumps.curve[0][at_water]] > 0
-        if known.all():
+        if self.plan.curves.npshr_m.count[self.plan.pumps.curve[0, 0]] > 0:
             return np.zeros(s.flow_m3_s.shape, dtype=np.bool_)
         most = s.air_head_m - s.vapour_head_m
         draws = np.where(np.isnan(s.priming_lift_m) | self.plan.holds_prime[0], most, s.priming_lift_m)

@@ -55,7 +55,11 @@ class HeldSpeed:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PowerAnswer:
-    """Power, fuel, heat and first water of a setup. ``None``: does not apply, or nobody stated what it takes."""
+    """Power, fuel, heat and first water of a setup. ``None``: does not apply, or nobody stated what it takes.
+
+    Of pumps side by side power, fuel and tank are those of all together, the heat that of one. With unlike pumps, or
+    with pumps in the line, nobody can tell the fuel.
+    """
 
     shaft_power_w: float | None
     """As the curve asks at the setup's speed. [W]"""
@@ -100,8 +104,9 @@ def power_of(setup: Setup, catalogue: Catalogue | None = None) -> PowerAnswer:
     s = kernel.solve(plan)
     available = null(s.engine_available_w[0])
     held = _held(setup, plan, record, s) if null(s.engine_share[0]) is not None else None
-    burnt = _fuel(record, held.shaft_power_w if held else null(s.shaft_power_w[0]))
-    tank = record.engine.tank.si if record.engine and record.engine.tank else None
+    several = bool(setup.pump.beside or setup.booster)
+    burnt = None if several else _fuel(record, held.shaft_power_w if held else null(s.shaft_power_w[0]))
+    tank = record.engine.tank.si * setup.pump.abreast if record.engine and record.engine.tank else None
     shut = _shut_power(plan, record)
     flow = float(np.nan_to_num(s.flow_m3_s[0]))
     held_water = float((plan.discharge.length_m * plan.discharge.abreast * plan.discharge.bore_m**2).sum() * np.pi / 4)
@@ -161,9 +166,11 @@ def _held(setup: Setup, plan: Plan, record: Pump, s: Solution) -> HeldSpeed:
 
 
 def _turning(plan: Plan, ratios: Floats) -> Plan:
+    """A row for each speed of the pumps at the water; those in the line have engines of their own."""
     rows = plan.repeat(ratios.size)
-    pumps = rows.pumps
-    return rows.with_(pumps=pumps.with_(speed_ratio=np.broadcast_to(ratios[:, None], pumps.speed_ratio.shape).copy()))
+    speeds = rows.pumps.speed_ratio.copy()
+    speeds[:, 0] = ratios
+    return rows.with_(pumps=rows.pumps.with_(speed_ratio=speeds))
 
 
 def _at_speed(setup: Setup, record: Pump, s: Solution, ratio: float, row: int, *, full: bool) -> HeldSpeed:
@@ -192,14 +199,13 @@ def _fuel(record: Pump, shaft_w: float | None) -> float | None:
 
 
 def _shut_power(plan: Plan, record: Pump) -> float | None:
-    """Shaft power with the end shut, or that at the first tested flow; none for a diaphragm pump, which stalls. [W]"""
+    """Shaft power of one pump with the end shut, or at its first tested flow. [W] A diaphragm pump stalls: none."""
     if record.kind == "diaphragm":
         return None
-    ratio, curve = plan.pumps.speed_ratio[:, 0], plan.pumps.curve[:, 0]
+    times, curve = pump.scale(plan)[:, 0], plan.pumps.curve[:, 0]
     for table in (plan.curves.power_w, plan.curves.efficiency):
         if table.count[curve[0]]:
-            at = table.first(curve) * ratio
-            return null(pump.shaft_power(plan, at)[0][0])
+            return null(pump.shaft_power(plan, table.first(curve) * times)[0][0] / plan.pumps.abreast[0, 0])
     return None
 
 

@@ -360,6 +360,26 @@ def test_a_pump_without_suction_figures_gives_out_where_it_no_longer_draws():
     assert {warn.code for warn in found.warnings} == {"perhaps-starved"}
 
 
+def test_two_pumps_side_by_side_are_done_sooner_and_have_two_tanks():
+    one = demo("mill-pond").with_("receiver", None).with_("suction.leg.0.abreast", 2)
+    single, pair = clock(one), clock(one.with_("pump.abreast", 2))
+    assert (pair.duration_s or 0.0) < (single.duration_s or 0.0)
+    assert pair.fuel_m3 is not None
+    assert pair.refuels == math.ceil(pair.fuel_m3 / (2 * 1.4 * GAL)) - 1
+
+
+def test_of_unlike_pumps_and_pumps_in_the_line_nobody_can_tell_the_fuel():
+    setup = demo("mill-pond").with_("receiver", None)
+    for several in (
+        setup.with_("pump.beside", [{"id": "linnet-2"}]),
+        setup.with_("booster", [{"id": "ferrow-3", "distance": "150 ft"}]),
+    ):
+        found = clock(several)
+        assert found.fuel_m3 is found.refuels is None
+        assert "fuel-unknown" in {warn.code for warn in found.warnings}
+        assert (found.duration_s or 0.0) < (clock(setup).duration_s or 0.0)
+
+
 @pytest.mark.parametrize(("time", "met"), [("35 min", True), ("20 min", False)])
 def test_a_volume_in_a_time_is_the_flow_that_it_takes(time: str, met: object):
     goal = {"volume": "5000 gal", "time": time}

@@ -225,6 +225,24 @@ def test_shares_come_first_where_there_is_more_than_one_state():
     assert single.sentence.startswith("8 times in 10")
 
 
+@pytest.mark.parametrize(
+    ("field", "value"),
+    [
+        ("pump.abreast", 2),
+        ("pump.beside", [{"id": "linnet-2"}]),
+        ("booster", [{"id": "ferrow-3", "distance": "150 ft"}]),
+    ],
+)
+def test_doubts_reach_every_pump(field: str, value: object):
+    setup = demo("mill-pond").with_("suction.leg.0.abreast", 2).with_(field, value)
+    plain = curvelab.solve(setup).flow_m3_s
+    assert plain is not None
+    for section in ({"head": "7 %", "length": "5 %"}, {"npshr": "1 %", "lift": "1 in"}):
+        band = doubt(setup.with_("doubt", section), samples=2000).flow_m3_s
+        assert band.low < band.middle < band.high
+        assert band.middle == pytest.approx(plain, rel=5e-3)
+
+
 def test_what_reaches_the_goal():
     setup = demo("mill-pond").with_("doubt", NAMED)
     middle = doubt(setup).flow_m3_s.middle

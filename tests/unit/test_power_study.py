@@ -88,6 +88,18 @@ def test_a_pump_with_its_end_shut_is_hot_within_minutes():
     assert slow.hot_s == pytest.approx(found.hot_s / 0.8**3, rel=1e-6)
 
 
+def test_pumps_side_by_side_share_the_work_and_each_heats_its_own_body():
+    one = demo("mill-pond").with_("suction.leg.0.abreast", 2)
+    pair, plain = power_of(one.with_("pump.abreast", 2)), curvelab.solve(one.with_("pump.abreast", 2))
+    assert plain.shaft_power_w is not None
+    assert pair.hot_s == pytest.approx(power_of(one).hot_s)
+    assert pair.tank_s == pytest.approx(2 * 1.4 * GAL / (plain.shaft_power_w * 0.6e-3 / 3.6e6))
+    in_line = one.with_("booster", [{"id": "linnet-2", "distance": "150 ft"}])
+    assert power_of(in_line).fuel_m3_s is None
+    assert [load.what for load in carry(in_line).loads][:2] == ["Ferrow 3", "Linnet 2"]
+    assert carry(one.with_("pump.abreast", 2)).loads[0].count == 2
+
+
 def test_hot_water_is_hot_at_once_and_a_diaphragm_pump_stalls():
     assert power_of(demo("mill-pond").with_("site.temperature", "62 degC").with_("suction.lift", "-2 ft")).hot_s == 0.0
     assert power_of(demo("seepage-pit")).hot_s is None
