@@ -265,7 +265,8 @@ def next_rating(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
         ]
         for rating, hose_id in sorted(better):
             name = catalogue.hoses[hose_id].name or hose_id
-            label = f"{show(rating, Quantity.PRESSURE, setup.units)} hose ({name}){_which(legs, group)}"
+            what = "pipe" if True in rigid else "hose"
+            label = f"{show(rating, Quantity.PRESSURE, setup.units)} {what} ({name}){_which(legs, group)}"
             yield Change(label, tuple((f"discharge.leg.{at}.hose", hose_id) for at in group))
 
 

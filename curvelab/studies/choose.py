@@ -124,6 +124,11 @@ def _or_none(value: float) -> float | None:
     return None if math.isnan(value) else value
 
 
+def cost_of(row: Choice) -> float:
+    """Hire more than now; infinite where a part has no price."""
+    return row.cost if row.cost is not None else float("inf")
+
+
 def worse(one: Tried, before: Tried) -> bool:
     """Whether a danger is new or greater."""
     bursts = one.row.over_rated and one.strain > before.strain * (1.0 + 1e-9)
@@ -131,10 +136,12 @@ def worse(one: Tried, before: Tried) -> bool:
 
 
 def _sentence(setup: Setup, now: Tried, rows: Sequence[Tried]) -> str:
-    """Praises only what the suction can feed and what raises no danger."""
+    """Praises only what the suction can feed and what raises no danger; of two with one printed flow the cheaper."""
     good = [one.row for one in rows if one.row.state in ("sound", "thin") and not worse(one, now)]
     units, before = setup.units, now.row.flow_m3_s or 0.0
-    best = good[0] if good else now.row
+    most = flow_text((good[0] if good else now.row).flow_m3_s or 0.0, units)
+    alike = [row for row in good if flow_text(row.flow_m3_s or 0.0, units) == most]
+    best = min(alike, key=lambda row: (row.state != "sound", cost_of(row)), default=now.row)
     flow = best.flow_m3_s or 0.0
     gain = more_or_less(flow, before, Quantity.FLOW, units)
     if flow <= before or gain == "no more":

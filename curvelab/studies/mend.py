@@ -9,7 +9,7 @@ from typing import Any, Final
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.setup import Setup
 from curvelab.studies.change import Change, Value, neighbours, next_rating
-from curvelab.studies.choose import Choice, rows_of, runs, worse
+from curvelab.studies.choose import Choice, cost_of, rows_of, runs, worse
 from curvelab.studies.cures import cures
 from curvelab.studies.result import Result, State
 from curvelab.studies.say import capital, flow_text
@@ -119,7 +119,7 @@ def _unlike(rows: Sequence[Choice]) -> list[Choice]:
     for row in ranked:
         first = best.setdefault(_kind(row), row)
         alike = row.state == first.state and (row.flow_m3_s or 0.0) >= _ALIKE * (first.flow_m3_s or 0.0)
-        if alike and (row.over_rated, _cost(row)) < (first.over_rated, _cost(first)):
+        if alike and (row.over_rated, cost_of(row)) < (first.over_rated, cost_of(first)):
             best[_kind(row)] = row
     return list(best.values())[:MOST]
 
@@ -131,13 +131,9 @@ def _kind(row: Choice) -> str:
     return f"{side} hose" if name.endswith((".size", ".bore", ".abreast")) else first
 
 
-def _cost(row: Choice) -> float:
-    return row.cost if row.cost is not None else float("inf")
-
-
 def _cheapest(rows: Sequence[Choice]) -> Cure | None:
     standing = [row for row in rows if not row.over_rated]
-    return _cure(min(standing, key=lambda row: (_cost(row), -(row.flow_m3_s or 0.0)))) if standing else None
+    return _cure(min(standing, key=lambda row: (cost_of(row), -(row.flow_m3_s or 0.0)))) if standing else None
 
 
 def _cure(row: Choice) -> Cure:
