@@ -15,7 +15,7 @@ from curvelab.figures.gutter import Gutter
 from curvelab.figures.regions import Regions
 from curvelab.figures.stack import Spacer, Stack
 from curvelab.figures.strip import Strip
-from curvelab.layout.axes import Axes, Axis, flow_unit
+from curvelab.layout.axes import Axis, flow_unit
 from curvelab.layout.chart_names import chart_names
 from curvelab.layout.labels import Placed
 from curvelab.layout.scene import Scene, scene
@@ -50,7 +50,7 @@ class Bench:
         """Labels that found no room in the last picture."""
         self.plot_px = float(size.plot)
         """Width of the chart as the browser has it; as designed before it said so."""
-        self._axes: Axes | None = None
+        self._shown: Scene | None = None
         self._places: tuple[dict[str, Placed], dict[str, Placed]] = ({}, {})
         self._last: tuple[Result, Curves, BenchWords] | None = None
         self._flow = Range1d(0, 1)
@@ -101,9 +101,9 @@ class Bench:
             width=self.width,
             size=self.size,
             plot_px=self.plot_px,
-            held=None if settled else self._axes,
+            held=None if settled else self._shown,
         )
-        self._axes = shown.axes
+        self._shown = shown
         self._show(shown, words)
         if settled:
             self._describe(words)

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from bokeh.models import FixedTicker, Range1d
+from bokeh.models import FixedTicker, Line, Range1d, VArea
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send, single
@@ -17,6 +17,7 @@ from curvelab.figures.frames import (
     Texts,
     Written,
     bare,
+    draw,
     empty,
     grid_lines,
 )
@@ -85,12 +86,11 @@ class Chart:
 
     def _draw_curves(self) -> None:
         plot, lines = self.plot, self._lines
-        grid_lines(plot)
-        plot.xgrid.ticker, plot.ygrid.ticker = self.ticks, self._rows
+        grid_lines(plot, self.ticks, self._rows)
         self._bands = [
-            plot.varea(x="live_flow", y1=low, y2=high, fill_color=colour, source=lines) for low, high, colour in _BANDS
+            draw(plot, lines, VArea(x="live_flow", y1=low, y2=high, fill_color=colour)) for low, high, colour in _BANDS
         ]
-        self._helps = plot.varea(
+        helps = VArea(
             x="live_flow",
             y1="foot",
             y2=0,
@@ -99,10 +99,10 @@ class Chart:
             hatch_color=theme.LIFT,
             hatch_alpha=0.35,
             hatch_scale=16,
-            source=lines,
         )
+        self._helps = draw(plot, lines, helps)
         for x, y, colour, width, dash in _CURVES:
-            plot.line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash, source=lines)
+            draw(plot, lines, Line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash))
 
     def update(self, scene: Scene, named: Named, words: BenchWords, plot_px: float) -> None:
         """Show another scene."""

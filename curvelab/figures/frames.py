@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from bokeh.core.properties import value
-from bokeh.models import ColumnDataSource, Range1d
+from bokeh.models import CDSView, ColumnDataSource, FixedTicker, Glyph, Grid, Range1d, Scatter, Segment, Text
 from bokeh.plotting import figure
 
 from curvelab.figures import theme
@@ -73,7 +73,7 @@ def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range
 
     The border has to be filled, else what was drawn outside the frame stays when the size changes.
     """
-    plot = figure(
+    return figure(
         name=name,
         width=width,
         height=height,
@@ -82,6 +82,8 @@ def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range
         tools="",
         toolbar_location=None,
         outline_line_color=None,
+        x_axis_type=None,
+        y_axis_type=None,
         background_fill_color=None,
         border_fill_color=theme.SHEET,
         min_border_left=left,
@@ -90,18 +92,24 @@ def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range
         min_border_bottom=0,
         html_attributes={"role": "img", "aria-label": ""},
     )
-    plot.axis.visible = False
-    plot.grid.visible = False
-    return plot
 
 
-def grid_lines(plot: Any) -> None:
-    """Thin lines at the ticks."""
-    for lines in (plot.xgrid, plot.ygrid):
-        lines.visible = True
-        lines.grid_line_color = theme.INK
-        lines.grid_line_alpha = 0.1
-        lines.grid_line_width = 1
+def grid_lines(plot: Any, across: FixedTicker, up: FixedTicker) -> None:
+    """Thin lines at the ticks of the flow axis and of the other one."""
+    for dimension, ticker in enumerate((across, up)):
+        lines = Grid(
+            dimension=dimension, ticker=ticker, grid_line_color=theme.INK, grid_line_alpha=0.1, grid_line_width=1
+        )
+        plot.add_layout(lines)
+
+
+def draw(plot: Any, source: ColumnDataSource, glyph: Glyph, *, level: str = "glyph") -> Any:
+    """Add one glyph, without twins for selections and a view of its own: nothing is ever selected or filtered.
+
+    A figure's own glyph methods make five models more for each, which would double the page's first load.
+    """
+    view = plot.renderers[0].view if plot.renderers else CDSView()
+    return plot.add_glyph(source, glyph, level=level, view=view)
 
 
 def empty(*names: str) -> ColumnDataSource:
@@ -115,7 +123,7 @@ class Strokes:
     def __init__(self, plot: Any, *, level: str = "glyph") -> None:
         self._rows: list[Stroke] = []
         self._source = empty(*Stroke._fields)
-        plot.segment(
+        glyph = Segment(
             x0="x0",
             y0="y0",
             x1="x1",
@@ -123,9 +131,8 @@ class Strokes:
             line_color="colour",
             line_dash="dash",
             line_width="width",
-            level=level,
-            source=self._source,
         )
+        draw(plot, self._source, glyph, level=level)
 
     def show(self, rows: list[Stroke]) -> None:
         """Show other lines."""
@@ -140,7 +147,7 @@ class Dots:
     def __init__(self, plot: Any) -> None:
         self._rows: list[Dot] = []
         self._source = empty(*Dot._fields)
-        plot.scatter(
+        glyph = Scatter(
             x="x",
             y="y",
             size="size",
@@ -150,9 +157,8 @@ class Dots:
             line_color="line",
             line_width="width",
             line_dash="dash",
-            level="annotation",
-            source=self._source,
         )
+        draw(plot, self._source, glyph, level="annotation")
 
     def show(self, rows: list[Dot]) -> None:
         """Show other markers."""
@@ -169,7 +175,7 @@ class Texts:
     ) -> None:
         self._rows: list[Written] = []
         self._source = empty("x", "y", "text", "colour", "size", "style", "align", "dx", "plate", "angle")
-        plot.text(
+        glyph = Text(
             x="x",
             y="y",
             text="text",
@@ -186,9 +192,8 @@ class Texts:
             background_fill_alpha="plate",
             padding=padding,
             border_radius=radius,
-            level="annotation",
-            source=self._source,
         )
+        draw(plot, self._source, glyph, level="annotation")
 
     def show(self, rows: list[Written]) -> None:
         """Show other texts."""

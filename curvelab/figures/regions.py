@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from bokeh.models import BoxAnnotation
+from bokeh.models import BoxAnnotation, VSpan, VStrip
 
 from curvelab.figures import theme
 from curvelab.figures.columns import send
-from curvelab.figures.frames import empty
+from curvelab.figures.frames import draw, empty
 from curvelab.layout.scene import Scene
 
 _DOTTED = [3, 3]
@@ -23,7 +23,7 @@ class Regions:
 
     def ground(self, plot: Any, *, hatch_alpha: float = 0.34) -> BoxAnnotation:
         """Draw the strips under a frame; the box that comes back keeps clear what lies below its axis."""
-        plot.vstrip(
+        strips = VStrip(
             x0="x0",
             x1="x1",
             fill_color="fill",
@@ -34,9 +34,8 @@ class Regions:
             hatch_alpha="hatch",
             hatch_scale=16,
             hatch_weight=1,
-            level="underlay",
-            source=self._strips,
         )
+        draw(plot, self._strips, strips, level="underlay")
         self._alpha = hatch_alpha
         foot = BoxAnnotation(top=0, fill_color=theme.SHEET, fill_alpha=1, line_color=None, level="underlay")
         plot.add_layout(foot)
@@ -45,7 +44,7 @@ class Regions:
     def line(self, plot: Any, *, solid: bool) -> None:
         """Draw the limit through a frame."""
         dash: Any = "solid" if solid else _DOTTED
-        plot.vspan(x="x", line_color=theme.SUCT, line_width=1.6, line_dash=dash, source=self._limit)
+        draw(plot, self._limit, VSpan(x="x", line_color=theme.SUCT, line_width=1.6, line_dash=dash))
 
     def update(self, scene: Scene) -> None:
         """Move all of them to a new scene."""

@@ -7,11 +7,12 @@ from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
-from bokeh.models import Range1d
+from bokeh.models import Line, MultiLine, Quad, Range1d, VArea
+from bokeh.models.glyphs import Patches
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send
-from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, bare, empty
+from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, bare, draw, empty
 from curvelab.layout.labels import Placed
 from curvelab.layout.placing import TYPES, Named
 from curvelab.layout.run import Drawing, Floats, Path, drawing
@@ -65,10 +66,10 @@ class RunDrawing:
         self._pressure = empty("x", "hose", "line", "under")
         self._vacuum = empty("x", "hose", "line")
         self._hoses = empty("xs", "ys", "colour", "width", "dash")
-        plot.patches(xs="xs", ys="ys", fill_color="fill", line_color=None, source=self._ground)
-        plot.varea(x="x", y1="hose", y2="line", fill_color=theme.PRESSURE_TINT, source=self._pressure)
+        draw(plot, self._ground, Patches(xs="xs", ys="ys", fill_color="fill", line_color=None))
+        draw(plot, self._pressure, VArea(x="x", y1="hose", y2="line", fill_color=theme.PRESSURE_TINT))
         for source, low in ((self._vacuum, "line"), (self._pressure, "under")):
-            plot.varea(
+            vacuum = VArea(
                 x="x",
                 y1=low,
                 y2="hose",
@@ -77,32 +78,20 @@ class RunDrawing:
                 hatch_color=theme.SUCT,
                 hatch_alpha=0.45,
                 hatch_scale=8,
-                source=source,
             )
-        plot.line(
-            x="x", y="line", line_color=theme.PIPE, line_width=1.8, line_dash=theme.PRESSURE_DASH, source=self._pressure
+            draw(plot, source, vacuum)
+        line = Line(x="x", y="line", line_color=theme.PIPE, line_width=1.8, line_dash=theme.PRESSURE_DASH)
+        draw(plot, self._pressure, line)
+        hoses = MultiLine(
+            xs="xs", ys="ys", line_color="colour", line_width="width", line_dash="dash", line_join="round"
         )
-        plot.multi_line(
-            xs="xs",
-            ys="ys",
-            line_color="colour",
-            line_width="width",
-            line_dash="dash",
-            line_join="round",
-            source=self._hoses,
-        )
+        draw(plot, self._hoses, hoses)
         self._strokes = Strokes(plot)
         self._boxes = empty("left", "right", "bottom", "top", "fill", "line")
-        plot.quad(
-            left="left",
-            right="right",
-            bottom="bottom",
-            top="top",
-            fill_color="fill",
-            line_color="line",
-            line_width=1.4,
-            source=self._boxes,
+        boxes = Quad(
+            left="left", right="right", bottom="bottom", top="top", fill_color="fill", line_color="line", line_width=1.4
         )
+        draw(plot, self._boxes, boxes)
         self._dots = Dots(plot)
         self._texts = Texts(plot)
 

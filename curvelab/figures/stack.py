@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-from bokeh.models import Range1d
+from bokeh.models import MultiLine, Quad, Range1d
 
 from curvelab.figures import theme
 from curvelab.figures.columns import send
-from curvelab.figures.frames import TITLE_PX, Stroke, Strokes, Texts, Written, bare, empty
+from curvelab.figures.frames import TITLE_PX, Stroke, Strokes, Texts, Written, bare, draw, empty
 from curvelab.layout.axes import Axis
 from curvelab.layout.ledger import Column, Slab, columns
 from curvelab.layout.scene import Scene
@@ -42,7 +42,7 @@ class Stack:
         self._quads = empty(*_QUADS)
         self._elbows = empty("xs", "ys")
         plot = self.plot
-        plot.quad(
+        quads = Quad(
             left="left",
             right="right",
             bottom="bottom",
@@ -55,9 +55,9 @@ class Stack:
             hatch_alpha="alpha",
             hatch_scale=8,
             hatch_weight=1.15,
-            source=self._quads,
         )
-        plot.multi_line(xs="xs", ys="ys", line_color=theme.INK_2, line_width=1, source=self._elbows)
+        draw(plot, self._quads, quads)
+        draw(plot, self._elbows, MultiLine(xs="xs", ys="ys", line_color=theme.INK_2, line_width=1))
         self._strokes = Strokes(plot)
         self._texts = Texts(plot)
 

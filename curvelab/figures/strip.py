@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import numpy as np
-from bokeh.models import BoxAnnotation, FixedTicker, Range1d
+from bokeh.models import BoxAnnotation, FixedTicker, HStrip, Line, Range1d, VArea
 
 from curvelab.figures import theme
 from curvelab.figures.chart import columns_of
@@ -18,6 +18,7 @@ from curvelab.figures.frames import (
     Texts,
     Written,
     bare,
+    draw,
     empty,
     grid_lines,
 )
@@ -28,12 +29,12 @@ from curvelab.layout.placing import TYPES, Named
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 
-_LINES = ("strip_flow", "left", "npsha", "npshr", "npshr_low", "npshr_high")
+_LINES = ("strip_flow", "left", "npsha_flow", "npsha", "npshr_flow", "npshr", "npshr_low", "npshr_high")
 _CURVES = (
-    ("npsha", theme.SUCT, 2.8, "solid"),
-    ("npshr", theme.PUMP, 2.4, theme.DASH_DOT),
-    ("npshr_low", theme.PUMP, 1.2, theme.DASH_DOT),
-    ("npshr_high", theme.PUMP, 1.2, theme.DASH_DOT),
+    ("npsha_flow", "npsha", theme.SUCT, 2.8, "solid"),
+    ("npshr_flow", "npshr", theme.PUMP, 2.4, theme.DASH_DOT),
+    ("strip_flow", "npshr_low", theme.PUMP, 1.2, theme.DASH_DOT),
+    ("strip_flow", "npshr_high", theme.PUMP, 1.2, theme.DASH_DOT),
 )
 _SAME = 1e-6  # two flows nearer than this, relative, are one
 
@@ -57,9 +58,8 @@ class Strip:
         self._lines = empty(*_LINES)
         self._spent = empty("y0", "y1")
         regions.ground(self.plot)
-        grid_lines(self.plot)
         self._rows = FixedTicker(ticks=[])
-        self.plot.xgrid.ticker, self.plot.ygrid.ticker = ticks, self._rows
+        grid_lines(self.plot, ticks, self._rows)
         self._draw_curves()
         self._strokes = Strokes(self.plot)
         self._edges = Strokes(self.plot, level="annotation")
@@ -69,11 +69,10 @@ class Strip:
 
     def _draw_curves(self) -> None:
         plot, lines = self.plot, self._lines
-        plot.hstrip(y0="y0", y1="y1", fill_color=theme.BAND_LIFT, line_color=None, source=self._spent)
-        self._hose = plot.varea(x="strip_flow", y1="left", y2=0.0, fill_color=theme.BAND_SUCTION, source=lines)
-        self._estimate = plot.varea(
-            x="strip_flow", y1="npshr_low", y2="npshr_high", fill_color=theme.PUMP, fill_alpha=0.18, source=lines
-        )
+        draw(plot, self._spent, HStrip(y0="y0", y1="y1", fill_color=theme.BAND_LIFT, line_color=None))
+        self._hose = draw(plot, lines, VArea(x="strip_flow", y1="left", y2=0.0, fill_color=theme.BAND_SUCTION))
+        band = VArea(x="strip_flow", y1="npshr_low", y2="npshr_high", fill_color=theme.PUMP, fill_alpha=0.18)
+        self._estimate = draw(plot, lines, band)
         self._undrawn = BoxAnnotation(
             bottom=0,
             top=0,
@@ -88,8 +87,8 @@ class Strip:
             visible=False,
         )
         plot.add_layout(self._undrawn)
-        for column, colour, width, dash in _CURVES:
-            plot.line(x="strip_flow", y=column, line_color=colour, line_width=width, line_dash=dash, source=lines)
+        for x, y, colour, width, dash in _CURVES:
+            draw(plot, lines, Line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash))
 
     def update(self, scene: Scene, named: Named, plot_px: float) -> None:
         """Show another scene."""

@@ -95,7 +95,7 @@ def axes(
     if held is not None:
         end = max(end, held.head.end)
     step = nice_step(end * HEAD_TICK_PX / plot_px[1])
-    low = -step * math.ceil(-wanted.lowest * HEAD_ROOM / step - 1e-9) if wanted.lowest < 0 else 0.0
+    low = 0.0 - step * math.ceil(max(0.0, -wanted.lowest * HEAD_ROOM / step - 1e-9))
     if held is not None and low != 0.0 and held.head.step == step:
         low = min(low, held.head.low)
     step = nice_step((end - low) * HEAD_TICK_PX / plot_px[1])

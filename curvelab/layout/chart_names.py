@@ -7,7 +7,20 @@ from collections.abc import Iterable, Mapping
 import numpy as np
 
 from curvelab.layout.labels import Box, Grid, Placed, Wish
-from curvelab.layout.placing import SHORT, TYPES, Frame, Label, Named, framed, noted, paired, place, single, upright
+from curvelab.layout.placing import (
+    SHORT,
+    TYPES,
+    Frame,
+    Label,
+    Named,
+    framed,
+    noted,
+    paired,
+    place,
+    single,
+    upright,
+    wrapped,
+)
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.text import wrap
@@ -51,7 +64,8 @@ def _chart_grid(scene: Scene, frame: Frame) -> Grid:
         if point is not None:
             x, y = float(frame.x(point[0])), float(frame.y(point[1]))
             grid.take(Box(x - 9.0, y - 9.0, x + 9.0, y + 9.0), pad=2.0)
-            grid.line([x, x], [0.0, y], crossable=scene.once)
+            if point is scene.point or scene.once:
+                grid.line([x, x], [0.0, y], crossable=scene.once)
     for flow, head in scene.leaders:
         y = float(frame.y(head))
         grid.line([float(frame.x(flow)), frame.box.right], [y, y])
@@ -65,7 +79,9 @@ def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame
     inner = Box(4.0, 2.0, frame.box.right - 4.0, frame.box.top - 2.0)
     clear = Box(4.0, 2.0, _clear_end(scene, frame) - 4.0, inner.top) if not size.names else inner
     start = float(frame.y(scene.lines.live_head[0]))
-    shut = float(frame.y(scene.lines.pump_head[0]))
+    first = int(np.flatnonzero(np.isfinite(scene.lines.past_head))[0])  # a curve may not begin at no flow
+    shut = float(frame.y(scene.lines.past_head[first]))
+    shut_x = float(frame.x(scene.lines.past_flow[first]))
     place = scene.point if scene.state.value != "no-lift" else None
     place = place or (scene.crossing if scene.once else None)
     if place is not None:
@@ -75,10 +91,13 @@ def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame
         )
     yield from _trouble(scene, words, frame, inner)
     left = Box(4.0, 2.0, 0.75 * frame.box.right, frame.box.top - 2.0)
+    wishes = (*_at_start(shut, above=not words.pump_note, x=shut_x), *_on_curve(scene, frame))
+    wishes = (*wishes, Wish(x=shut_x - 6.0, y=shut, corner=(1.0, 0.5), cost=40.0))
     yield Label(
-        "pump", noted("pump", words.pump, words.pump_note), _at_start(shut, above=not words.pump_note), left, 70.0
+        "pump", noted("pump", words.pump, words.pump_note), wishes, left if shut_x < left.right else inner, 70.0
     )
-    yield Label("site", noted("site", words.site, words.site_note), _site_wishes(scene, frame, start), left, 70.0)
+    forms = (*noted("site", words.site, words.site_note), *single("site", wrapped(words.site, "site")))
+    yield Label("site", forms, _site_wishes(scene, frame, start), left, 70.0)
     yield from _bands(scene, words, frame)
     if scene.margin is not None:
         low, high = float(frame.x(scene.margin[0])), float(frame.x(scene.margin[1]))
@@ -103,18 +122,30 @@ def _around(x: float, y: float) -> tuple[Wish, ...]:
     )
 
 
-def _at_start(y: float, *, above: bool) -> tuple[Wish, ...]:
-    over = Wish(x=4.0, y=y + 4.0, cost=0.0 if above else 14.0)
-    under = Wish(x=4.0, y=y - 4.0, corner=(0.0, 1.0), cost=14.0 if above else 0.0)
+def _at_start(y: float, *, above: bool, x: float = 0.0) -> tuple[Wish, ...]:
+    over = Wish(x=x + 4.0, y=y + 4.0, cost=0.0 if above else 14.0)
+    under = Wish(x=x + 4.0, y=y - 4.0, corner=(0.0, 1.0), cost=14.0 if above else 0.0)
     return over, under
+
+
+def _on_curve(scene: Scene, frame: Frame) -> tuple[Wish, ...]:
+    """Over the pump's curve, further along it."""
+    lines = scene.lines
+    wishes: list[Wish] = []
+    for share in (0.15, 0.3, 0.45):
+        flow = share * scene.axes.flow.end
+        head = float(np.interp(flow, lines.past_flow, lines.past_head))
+        if np.isfinite(head):
+            wishes.append(Wish(x=float(frame.x(flow)), y=float(frame.y(head)) + 5.0, cost=24.0 + 40.0 * share))
+    return tuple(wishes)
 
 
 def _site_wishes(scene: Scene, frame: Frame, start: float) -> tuple[Wish, ...]:
     wishes = _at_start(start, above=False)
+    end_x, end_y = float(frame.x(scene.lines.live_flow[-1])), float(frame.y(scene.lines.live_head[-1]))
     if scene.bands or scene.once:
-        return wishes
-    x = min(float(frame.x(scene.lines.live_flow[-1])), 0.6 * frame.box.right)
-    return (Wish(x=x + 6.0, y=frame.box.top - 6.0, corner=(0.0, 1.0)), *wishes)
+        return (*wishes, Wish(x=end_x + 5.0, y=end_y - 16.0, corner=(0.0, 1.0), cost=30.0))
+    return (Wish(x=min(end_x, 0.6 * frame.box.right) + 6.0, y=frame.box.top - 6.0, corner=(0.0, 1.0)), *wishes)
 
 
 def _trouble(scene: Scene, words: BenchWords, frame: Frame, inner: Box) -> Iterable[Label]:
@@ -129,7 +160,8 @@ def _trouble(scene: Scene, words: BenchWords, frame: Frame, inner: Box) -> Itera
     if scene.crossing is not None and not scene.once:
         x, y = float(frame.x(scene.crossing[0])), float(frame.y(scene.crossing[1]))
         wishes = (Wish(x=x - 2.0, y=y + 8.0, corner=(1.0, 0.0)), *_around(x, y))
-        yield Label("crossing", single("crossing", words.crossing), wishes, inner, 40.0)
+        beyond = Box(0.0 if scene.point is None else float(frame.x(scene.point[0])), 2.0, inner.right, inner.top)
+        yield Label("crossing", single("crossing", words.crossing), wishes, beyond, 40.0)
     if scene.short is not None:
         x = float(frame.x(scene.short[0]))
         middle = 0.5 * (float(frame.y(scene.short[1])) + float(frame.y(scene.short[2])))
@@ -150,7 +182,7 @@ def _bands(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Label]:
 
 def _sentence(scene: Scene, sentence: str, frame: Frame, inner: Box) -> Label:
     kind = TYPES["sentence"]
-    x, y, order = 8.0, 30.0, (2, 3, 4, 1)
+    x, y, order = 8.0, 30.0, (2, 3, 4, 1, 5, 6)
     if scene.limit is not None:
         x, y, order = float(frame.x(scene.limit)) + 12.0, 5.0, (4, 3, 5, 2, 6)
     elif scene.flow is not None:

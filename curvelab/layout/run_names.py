@@ -105,12 +105,12 @@ def _labels(shown: Drawing, words: RunWords, width_px: float, height_px: float) 
         yield Label("pressure", single("pressure", words.pressure), wishes, inner, 90.0)
     yield Label("vacuum", noted("vacuum", words.vacuum, words.vacuum_note), _left_of_pump(x, y), inner, 80.0)
     water = shown.water_y
-    wish = Wish(x=x - LIFT_DX - 4.0, y=0.5 * (water + y) + 4.0, corner=(1.0, 0.5))
-    dry = Box(inner.left, water + 1.0, inner.right, inner.top) if water < y else inner
-    yield Label("lift", single("lift", words.lift), (wish,), dry, 60.0)
     pond = Box(2.0, water - 22.0, float(shown.suction.x[0]), water)
     wish = Wish(x=8.0, y=water - 8.5, corner=(0.0, 0.5))
     yield Label("water", single("water", words.water), (wish,), pond)
+    wish = Wish(x=x - LIFT_DX - 4.0, y=0.5 * (water + y) + 4.0, corner=(1.0, 0.5))
+    dry = Box(inner.left, water + 1.0, inner.right, inner.top) if water < y else inner
+    yield Label("lift", single("lift", words.lift), (wish,), dry, 60.0)
     yield from _places(shown, words, inner)
 
 

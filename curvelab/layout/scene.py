@@ -55,13 +55,13 @@ class Lines:
     strip_flow: Floats
     left: Floats
     """What is left of the push, not below zero."""
+    npsha_flow: Floats
     npsha: Floats
-    """The same, null where nothing is left."""
+    """The same, as far as there is any."""
+    npshr_flow: Floats
     npshr: Floats
     npshr_low: Floats
     npshr_high: Floats
-    gone_flow: Floats
-    gone_npsha: Floats
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -115,7 +115,7 @@ def scene(
     width: Width,
     size: BenchSize,
     plot_px: float,
-    held: Axes | None = None,
+    held: Scene | None = None,
 ) -> Scene:
     """Work out what the bench shows.
 
@@ -125,8 +125,8 @@ def scene(
         As from ``studies.curves``; flow rises from 0.
     plot_px : float
         Width of the chart as the browser has it. [px]
-    held : Axes, optional
-        The axes now, while a slider is dragged (see ``axes.axes``).
+    held : Scene, optional
+        What is shown now, while a slider is dragged: its axes then only grow (see ``axes.axes``).
     """
     units = _units(result, system)
     flow, head = units.flow.from_si, units.head.from_si
@@ -138,7 +138,7 @@ def scene(
         width=width,
         plot_px=(plot_px, size.chart),
         flow_tick_px=size.flow_tick,
-        held=held,
+        held=held.axes if held is not None and held.units == units else None,
     )
     delivered = result.flow_m3_s if result.state in FLOWING else None
     point, crossing = _points(result)
@@ -217,12 +217,20 @@ def _wanted(result: Result, curves: Curves, units: Units) -> Wanted:
     )
 
 
-def _at(x: Floats, flow: Floats, values: Floats) -> Floats:
-    """Values at x, NaN outside where they exist."""
+def _known(flow: Floats, values: Floats) -> tuple[Floats, Floats]:
+    """The rows in which a value exists; one row of nothing where there are none."""
     known = np.isfinite(values)
-    if not known.any():
-        return np.full(x.shape, np.nan)
-    return np.interp(x, flow[known], values[known], left=np.nan, right=np.nan)
+    return (flow[known], values[known]) if known.any() else (np.zeros(1), np.full(1, np.nan))
+
+
+def _up_to(x: Floats, flow: Floats, values: Floats) -> Floats:
+    """Values at x; past the last row that has one, which is less than a step away, straight on."""
+    at, known = _known(flow, values)
+    found = np.interp(x, at, known)
+    if at.size > 1:
+        slope = (known[-1] - known[-2]) / (at[-1] - at[-2])
+        found = np.where(x > at[-1], known[-1] + slope * (x - at[-1]), found)
+    return found
 
 
 def _lines(result: Result, curves: Curves, units: Units, shown: Axes, limit: float | None) -> Lines:
@@ -234,11 +242,13 @@ def _lines(result: Result, curves: Curves, units: Units, shown: Axes, limit: flo
     tested = min(end, result.end_flow_m3_s)
     stops = (limit, result.flow_m3_s if result.state is State.CAVITATING else None)
     sound = min(tested, *(stop for stop in stops if stop is not None), tested)
+    first = min(float(_known(grid, curves.pump_head_m)[0][0]), sound)
     live, beyond = np.linspace(0.0, live_end, POINTS), np.linspace(live_end, max(live_end, min(end, leaves)), POINTS)
-    pump, past = np.linspace(0.0, sound, POINTS), np.linspace(0.0, tested, POINTS)
-    gone = np.linspace(min(end, end if limit is None else limit), end, POINTS)
-    whole = _with_zero(grid, curves.npsha_m)
-    npsha = np.interp(whole, grid, curves.npsha_m)
+    pump, past = np.linspace(first, sound, POINTS), np.linspace(first, tested, POINTS)
+    whole = np.linspace(0.0, end, POINTS)
+    some: Floats = np.linspace(0.0, _runs_out(grid, curves.npsha_m), POINTS)
+    tried = _known(grid, curves.npshr_m)[0]
+    needs = np.linspace(float(tried[0]), float(tried[-1]), POINTS)
     return Lines(
         live_flow=flow(live),
         **{name: head(top) for name, top in _tops(live, curves).items()},
@@ -246,17 +256,17 @@ def _lines(result: Result, curves: Curves, units: Units, shown: Axes, limit: flo
         beyond_flow=flow(beyond),
         beyond_head=head(np.interp(beyond, grid, curves.system_head_m)),
         pump_flow=flow(pump),
-        pump_head=head(_at(pump, grid, curves.pump_head_m)),
+        pump_head=head(_up_to(pump, grid, curves.pump_head_m)),
         past_flow=flow(past),
-        past_head=head(_at(past, grid, curves.pump_head_m)),
+        past_head=head(_up_to(past, grid, curves.pump_head_m)),
         strip_flow=flow(whole),
-        left=head(np.maximum(npsha, 0.0)),
-        npsha=head(np.where(npsha < -1e-9, np.nan, npsha)),
-        npshr=head(_at(whole, grid, curves.npshr_m)),
-        npshr_low=head(_at(whole, grid, curves.npshr_low_m)),
-        npshr_high=head(_at(whole, grid, curves.npshr_high_m)),
-        gone_flow=flow(gone),
-        gone_npsha=head(np.maximum(0.0, np.interp(gone, grid, curves.npsha_m))),
+        left=head(np.maximum(np.interp(whole, grid, curves.npsha_m), 0.0)),
+        npsha_flow=flow(some),
+        npsha=head(np.interp(some, grid, curves.npsha_m)),
+        npshr_flow=flow(needs),
+        npshr=head(_up_to(needs, grid, curves.npshr_m)),
+        npshr_low=head(_up_to(whole, grid, curves.npshr_low_m)),
+        npshr_high=head(_up_to(whole, grid, curves.npshr_high_m)),
     )
 
 
@@ -276,11 +286,9 @@ def _tops(flow: Floats, curves: Curves) -> dict[str, Floats]:
     return {"foot": foot, **dict(zip(names, tops, strict=True))}
 
 
-def _with_zero(flow: Floats, npsha: Floats) -> Floats:
-    """Flows for the strip, one of them where nothing is left."""
-    end = float(flow[-1])
-    zero = float(np.interp(0.0, -npsha, flow)) if npsha[-1] < 0.0 < npsha[0] else 0.5 * end
-    return np.sort(np.append(np.linspace(0.0, end, POINTS - 1), zero))
+def _runs_out(flow: Floats, npsha: Floats) -> float:
+    """Flow at which nothing of the push is left; the end where some always is."""
+    return float(np.interp(0.0, -npsha, flow)) if npsha[-1] < 0.0 < npsha[0] else float(flow[-1])
 
 
 def _margin(result: Result, limit: float | None, units: Units, shown: Axes) -> tuple[float, float] | None:
@@ -300,7 +308,7 @@ def _doubt(result: Result, units: Units, shown: Axes) -> tuple[float, float] | N
 
 
 def _pump_head(curves: Curves, flow_m3_s: float) -> float:
-    return float(_at(np.array([flow_m3_s]), curves.flow_m3_s, curves.pump_head_m)[0])
+    return float(_up_to(np.array([flow_m3_s]), curves.flow_m3_s, curves.pump_head_m)[0])
 
 
 def _broken(result: Result, curves: Curves, units: Units) -> At | None:

@@ -29,10 +29,13 @@ def strip_names(
 def _strip_grid(scene: Scene, frame: Frame) -> Grid:
     grid = Grid(frame.box.right, frame.box.top)
     lines = scene.lines
-    x = frame.x(lines.strip_flow)
-    grid.line(x, frame.y(lines.npsha), pad=3.0)
-    for values in (lines.npshr, lines.npshr_low, lines.npshr_high):
-        grid.line(x, frame.y(values), pad=3.0)
+    for flow, values in (
+        (lines.npsha_flow, lines.npsha),
+        (lines.npshr_flow, lines.npshr),
+        (lines.strip_flow, lines.npshr_low),
+        (lines.strip_flow, lines.npshr_high),
+    ):
+        grid.line(frame.x(flow), frame.y(values), pad=3.0)
     for level in (scene.air, scene.rest):
         y = float(frame.y(level))
         grid.line([0.0, frame.box.right], [y, y], pad=1.0)
@@ -57,8 +60,14 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
         top = float(frame.y(scene.undrawn[1])) + 3.0
         wishes = (Wish(x=0.42 * frame.box.right, y=top), Wish(x=4.0, y=top, cost=30.0))
         yield Label("prime", single("prime", wrapped(words.prime, "prime")), wishes, inner)
-    wishes = (Wish(x=4.0, y=rest - 2.0, corner=(0.0, 1.0)), Wish(x=4.0, y=rest + 2.0, cost=6.0))
-    yield Label("npsha", single("npsha", words.npsha), wishes, inner, 40.0)
+    half = 0.5 * frame.box.right
+    over = float(np.interp(half, frame.x(scene.lines.strip_flow), frame.y(scene.lines.left)))
+    wishes = (
+        Wish(x=4.0, y=rest - 2.0, corner=(0.0, 1.0)),
+        Wish(x=4.0, y=rest + 2.0, cost=6.0),
+        Wish(x=half, y=over + 4.0, cost=30.0),
+    )
+    yield Label("npsha", single("npsha", words.npsha), wishes, inner, 50.0)
     if scene.spare is not None and words.spare:
         x, low, high = (float(frame.x(scene.spare[0])), *(float(frame.y(level)) for level in scene.spare[1:]))
         middle = 0.5 * (low + high)
@@ -69,8 +78,9 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
         between = Box(inner.left, low - 5.0, inner.right, max(rest, high))
         yield Label("spare", single("spare", words.spare), wishes, between, 120.0, ((inner, 45.0),))
     pushed = Box(4.0, rest, inner.right, air) if rest < air else Box(4.0, 0.0, inner.right, air)
+    below_air = Box(4.0, 0.0, inner.right, air)
     at = Wish(x=8.0, y=0.5 * (pushed.bottom + air) if rest < air else air - 10.0, corner=(0.0, 0.5))
-    yield Label("air", noted("air", words.air, words.air_note), (at,), pushed, 60.0)
+    yield Label("air", noted("air", words.air, words.air_note), (at,), pushed, 60.0, ((below_air, 80.0),))
     gives_out = scene.limit if scene.limit is not None else None if scene.doubt is None else scene.doubt[0]
     if gives_out is not None:
         x, middle = float(frame.x(gives_out)), 0.5 * (air + min(rest, air))
@@ -85,15 +95,16 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
 def _along(scene: Scene, frame: Frame) -> tuple[Wish, ...]:
     """Under the line of what the pump needs, or over it, as near the operating point as may be."""
     lines = scene.lines
-    needed = lines.npshr if not scene.estimate else lines.npshr_low
-    over = lines.npshr if not scene.estimate else lines.npshr_high
+    needed, over, flows = lines.npshr, lines.npshr, lines.npshr_flow
+    if scene.estimate:
+        needed, over, flows = lines.npshr_low, lines.npshr_high, lines.strip_flow
     wishes: list[Wish] = []
     end = scene.flow if scene.flow is not None else 0.45 * scene.axes.flow.end
     for share in (0.98, 0.8, 0.6, 0.4, 1.3, 1.6, 2.0):
-        index = int(np.searchsorted(lines.strip_flow, share * end))
-        if index >= lines.strip_flow.size or not np.isfinite(needed[index]):
+        index = int(np.searchsorted(flows, share * end))
+        if index >= flows.size or not np.isfinite(needed[index]):
             continue
-        x = float(frame.x(lines.strip_flow[index]))
+        x = float(frame.x(flows[index]))
         under, above = float(frame.y(needed[index])), float(frame.y(over[index]))
         corner = 1.0 if share < 1.0 else 0.0
         wishes.append(Wish(x=x, y=under - 2.0, corner=(corner, 1.0), cost=20.0 * abs(1.0 - share)))
