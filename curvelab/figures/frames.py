@@ -10,7 +10,7 @@ from collections.abc import Sequence
 from typing import Any, NamedTuple
 
 from bokeh.core.properties import value
-from bokeh.models import CDSView, ColumnDataSource, FixedTicker, Glyph, Grid, Range1d, Scatter, Segment, Text
+from bokeh.models import ColumnDataSource, FixedTicker, Glyph, Grid, Range1d, Scatter, Segment, Text
 from bokeh.plotting import figure
 
 from curvelab.figures import theme
@@ -104,12 +104,11 @@ def grid_lines(plot: Any, across: FixedTicker, up: FixedTicker) -> None:
 
 
 def draw(plot: Any, source: ColumnDataSource, glyph: Glyph, *, level: str = "glyph") -> Any:
-    """Add one glyph, without twins for selections and a view of its own: nothing is ever selected or filtered.
+    """Add one glyph, without its twins for selections: nothing is ever selected, and they would treble the first load.
 
-    A figure's own glyph methods make five models more for each, which would double the page's first load.
+    Each keeps a view of its own: a view shared by two sources would show both with the rows of one.
     """
-    view = plot.renderers[0].view if plot.renderers else CDSView()
-    return plot.add_glyph(source, glyph, level=level, view=view)
+    return plot.add_glyph(source, glyph, level=level)
 
 
 def empty(*names: str) -> ColumnDataSource:

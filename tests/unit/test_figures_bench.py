@@ -239,6 +239,13 @@ def test_no_null_goes_out_as_text():
                         assert all(not isinstance(item, float) or np.isfinite(item) for item in column)
 
 
+def test_every_glyph_has_a_view_of_its_own():
+    """A view shared by two sources shows both with the rows of one."""
+    document, _ = in_document()
+    views = [renderer.view.id for frame in FRAMES for renderer in plot(document, frame).renderers]
+    assert len(set(views)) == len(views)
+
+
 def test_states_that_do_not_flow_have_no_bands():
     document, bench = in_document()
     for state in (State.NO_LIFT, State.NO_PRIME, State.SOUND):
