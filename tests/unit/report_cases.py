@@ -54,6 +54,8 @@ SOUND = Result(
     velocities_m_s=(2.5, 2.5),
     hose_volume_m3=110 * 60 * GPM,
     over_rated=(),
+    pumps=(),
+    boosters=(),
     warnings=(),
     inputs={},
 )

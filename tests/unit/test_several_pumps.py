@@ -99,6 +99,8 @@ def test_pressure_along_the_run_steps_up_by_the_booster_and_ends_at_nothing():
     at = int(np.flatnonzero(np.isclose(run.distance_m, booster.distance_m))[0])
     assert run.gauge_pa[at] == pytest.approx(booster.inlet_gauge_pa, rel=1e-9)
     weight = float(one.plan.density_kg_m3[0]) * G
+    assert booster.inlet_gauge_pa is not None
+    assert booster.head_m is not None
     assert booster.outlet_gauge_pa == pytest.approx(booster.inlet_gauge_pa + weight * booster.head_m, rel=1e-9)
 
 
