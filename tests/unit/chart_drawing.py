@@ -262,8 +262,8 @@ def _blurred(page: Floats, sigma: float) -> Floats:
     kernel = np.exp(-0.5 * (np.arange(-reach, reach + 1) / sigma) ** 2)
     kernel /= kernel.sum()
     padded = np.pad(page, ((reach, reach), (reach, reach), (0, 0)), mode="edge")
-    rows = sum(k * padded[i : i + page.shape[0]] for i, k in enumerate(kernel))
-    return sum(k * rows[:, i : i + page.shape[1]] for i, k in enumerate(kernel))
+    rows = np.sum([k * padded[i : i + page.shape[0]] for i, k in enumerate(kernel)], axis=0)
+    return np.sum([k * rows[:, i : i + page.shape[1]] for i, k in enumerate(kernel)], axis=0)
 
 
 def frame_of(
