@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from html import escape
 from typing import Any
 
@@ -41,9 +42,12 @@ class Bench:
         How the page is laid out.
     system : System
         Units of the axes.
+    measured : callable, optional
+        Called when the browser has told how wide the chart is, and then updates the bench; it does so itself where left
+        out.
     """
 
-    def __init__(self, width: Width, system: System) -> None:
+    def __init__(self, width: Width, system: System, measured: Callable[[], None] | None = None) -> None:
         self.width, self.system = width, system
         self.size = size = BENCH[width]
         self.omitted: tuple[str, ...] = ()
@@ -69,6 +73,7 @@ class Bench:
             sizing_mode="stretch_width", height=size.sentence, margin=0, visible=size.sentence > 0, stylesheets=[_FILL]
         )
         self.root = self._assemble()
+        self._redraw = measured or self._again
         self.chart.plot.on_change("inner_width", self._measured)
 
     def _assemble(self) -> Any:
@@ -157,8 +162,14 @@ class Bench:
             put(plot, html_attributes={"role": "img", "aria-label": label})
 
     def _measured(self, _attr: str, _old: Any, new: int) -> None:
-        """The browser has told how wide the chart is: place the labels for that."""
+        """The browser has told how wide the chart is; none that it hasn't laid out yet."""
+        if new <= 0:
+            return
         self.plot_px = float(new)
+        if self._last is not None:
+            self._redraw()
+
+    def _again(self) -> None:
         if self._last is not None:
             self.update(*self._last)
 

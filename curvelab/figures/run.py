@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from typing import Any
 
 import numpy as np
@@ -32,10 +32,10 @@ _POLE = 25.0  # height of the flag [px]
 class RunDrawing:
     """Water, pump, hose and outlet to scale, with pressure, vacuum, and hose that could see more than its rating.
 
-    ``root`` goes into the page; ``update`` belongs inside one ``hold``.
+    ``root`` goes into the page; ``update`` belongs inside one ``hold``. ``measured`` as for the bench.
     """
 
-    def __init__(self, width: Width, system: System) -> None:
+    def __init__(self, width: Width, system: System, measured: Callable[[], None] | None = None) -> None:
         self.system = system
         self.size = RUN[width]
         self.width_px = float(self.size.width)
@@ -58,6 +58,7 @@ class RunDrawing:
         self.plot.sizing_mode = "stretch_width"
         self.root = self.plot
         self._draw()
+        self._redraw = measured or self._again
         self.plot.on_change("inner_width", self._measured)
 
     def _draw(self) -> None:
@@ -162,8 +163,14 @@ class RunDrawing:
         send(self._boxes, **{name: [_tenth(row[index]) for row in rows] for index, name in enumerate(names)})
 
     def _measured(self, _attr: str, _old: Any, new: int) -> None:
-        """The browser has told how wide the frame is: draw for that."""
+        """The browser has told how wide the frame is; none that it hasn't laid out yet."""
+        if new <= 0:
+            return
         self.width_px = float(new)
+        if self._last is not None:
+            self._redraw()
+
+    def _again(self) -> None:
         if self._last is not None:
             self.update(*self._last)
 

@@ -1,16 +1,15 @@
 """The page on a free port of this machine, in a thread, and Debian's browser in front of it."""
 
-import asyncio
-import threading
 from collections.abc import Callable, Iterator
+from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.visit import ARGUMENTS, Served, Visit
+from tests.browser.visit import ARGUMENTS, Served, Visit, in_a_thread
 from tests.conftest import chromium_path
 
-KEPT_MS = 1500
+KEPT_MS = 5000
 
 
 @pytest.fixture(scope="session")
@@ -24,25 +23,15 @@ def browser() -> Iterator[Browser]:
 @pytest.fixture(scope="session")
 def served() -> Iterator[Served]:
     """The server in a thread of its own, so that a test can count what it holds."""
-    ready: list[Served] = []
-    up = threading.Event()
 
-    def run() -> None:
+    def make() -> Any:
         from curvelab.app.server import make_server
 
-        loop = asyncio.new_event_loop()
-        asyncio.set_event_loop(loop)
-        server = make_server(0, kept_ms=KEPT_MS)
-        server.start()
-        ready.append(Served(server, loop))
-        up.set()
-        loop.run_forever()
+        return make_server(0, kept_ms=KEPT_MS)
 
-    thread = threading.Thread(target=run, daemon=True)
-    thread.start()
-    assert up.wait(60), "the server did not come up"
-    yield ready[0]
-    ready[0].stop()
+    server, thread = in_a_thread(make)
+    yield server
+    server.stop()
     thread.join(20)
 
 

@@ -19,6 +19,12 @@ from curvelab.figures.bench import Bench
 from tests.browser.visit import Served, Visit
 
 Open = Callable[..., Visit]
+UPGRADE = (
+    "Connection: Upgrade",
+    "Upgrade: websocket",
+    "Sec-WebSocket-Version: 13",
+    "Sec-WebSocket-Key: AQIDBAUGBwgJCgsMDQ4PEA==",
+)
 ROUTES = ("", "assets/curvelab.css", "assets/mark.svg", "static/js/bokeh.min.js", "liveness")
 
 
@@ -48,7 +54,7 @@ def test_scripts_go_out_packed(served: Served):
 def test_a_page_of_another_host_gets_no_line(served: Served):
     host = f"127.0.0.1:{served.server.port}"
     for origin, status in (("http://evil.example", b"403"), (f"http://{host}", b"101")):
-        wish = "Connection: Upgrade\r\nUpgrade: websocket\r\nSec-WebSocket-Version: 13\r\nSec-WebSocket-Key: AQIDBAUGBwgJCgsMDQ4PEA=="
+        wish = "\r\n".join(UPGRADE)
         with socket.create_connection(("127.0.0.1", served.server.port), timeout=10) as line:
             line.sendall(f"GET /ws HTTP/1.1\r\nHost: {host}\r\nOrigin: {origin}\r\n{wish}\r\n\r\n".encode())
             assert line.recv(4096).split(b"\r\n", 1)[0].split()[1] == status, origin
@@ -91,7 +97,7 @@ def test_twenty_visits_leave_nothing_behind(browser: Browser, served: Served):
     watch = browser.new_page()
 
     def wait_for_none() -> None:
-        for _ in range(200):
+        for _ in range(400):
             if served.call(lambda: len(served.server.get_sessions())) == 0:
                 return
             watch.wait_for_timeout(100)

@@ -1,6 +1,9 @@
 """One page in the browser, watched: messages, console, requests. Nothing here waits for a fixed time."""
 
+import asyncio
 import json
+import threading
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import urlsplit
@@ -15,7 +18,7 @@ READY = """() => {
   const page = document.getElementById("page");
   return page && page.dataset.ready && window.Bokeh && Bokeh.documents.length && Bokeh.documents[0].is_idle;
 }"""
-STILL = """() => { const page = document.getElementById("page"); return page.dataset.ready && Bokeh.documents[0].is_idle; }"""
+STILL = "() => document.getElementById('page').dataset.ready && Bokeh.documents[0].is_idle"
 
 
 @dataclass
@@ -31,7 +34,6 @@ class Served:
 
     def call(self, function: Any) -> Any:
         """Run a function on the server's thread and return what it returns."""
-        import asyncio
 
         async def run() -> Any:
             return function()
@@ -43,10 +45,32 @@ class Served:
         self.loop.call_soon_threadsafe(self.loop.stop)
 
 
+def in_a_thread(make: Callable[[], Any]) -> tuple[Served, threading.Thread]:
+    """Make a server in a thread of its own and start it there."""
+    ready: list[Served] = []
+    up = threading.Event()
+
+    def run() -> None:
+        loop = asyncio.new_event_loop()
+        asyncio.set_event_loop(loop)
+        server = make()
+        server.start()
+        ready.append(Served(server, loop))
+        up.set()
+        loop.run_forever()
+
+    thread = threading.Thread(target=run, daemon=True)
+    thread.start()
+    assert up.wait(60), "the server did not come up"
+    return ready[0], thread
+
+
 class Visit:
     """A page with its listeners."""
 
-    def __init__(self, browser: Browser, address: str, query: str, width: int, height: int, **context: Any) -> None:
+    def __init__(
+        self, browser: Browser, address: str, query: str, width: int, height: int, *, script: str = "", **context: Any
+    ) -> None:
         self.address, self.host = address, urlsplit(address).netloc
         self.complaints: list[str] = []
         self.asked_elsewhere: list[str] = []
@@ -58,6 +82,8 @@ class Visit:
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.on("request", lambda request: self._asked(request.url))
         self.page.on("websocket", self._listen)
+        if script:
+            self.page.add_init_script(script)
         self.page.goto(address + query)
         self.ready()
 
@@ -68,7 +94,10 @@ class Visit:
 
     def _listen(self, socket: WebSocket) -> None:
         self._asked(socket.url)
-        socket.on("framereceived", lambda frame: self.frames.append(frame))
+        socket.on("framereceived", self._received)
+
+    def _received(self, frame: str | bytes) -> None:
+        self.frames.append(frame)
 
     def ready(self) -> None:
         """Until the page is drawn and has told the server how wide it is."""
@@ -100,14 +129,29 @@ class Visit:
         self.page.wait_for_function("() => document.getElementById('page').dataset.address === location.search")
         return self.query()
 
+    def studied(self) -> None:
+        """Until the studies speak of the setup that is shown."""
+        self.settle()
+        self.page.wait_for_function("() => document.getElementById('page').dataset.stale === 'no'")
+        self.page.wait_for_function(STILL)
+
+    def live(self) -> list[str | bytes]:
+        """Frames since they were last cleared, up to what the studies say when a change has settled."""
+        for index, frame in enumerate(self.frames):
+            if isinstance(frame, str) and '"PATCH-DOC"' in frame:
+                content = str(self.frames[index + 2 : index + 3])
+                if '"studied"' in content and '"now"' not in content:
+                    return self.frames[:index]
+        return self.frames
+
     def messages(self) -> list[dict[str, Any]]:
-        """Messages that changed the document, since the frames were last cleared."""
-        texts = [frame for frame in self.frames if isinstance(frame, str)]
+        """Live messages that changed the document, since the frames were last cleared."""
+        texts = [frame for frame in self.live() if isinstance(frame, str)]
         heads = [index for index, text in enumerate(texts) if text.startswith("{") and '"PATCH-DOC"' in text]
         return [json.loads(texts[index]) for index in heads]
 
     def bytes(self) -> int:
-        return sum(len(frame) for frame in self.frames)
+        return sum(len(frame) for frame in self.live())
 
     def expect_flow(self, text: str) -> None:
         expect(self.page.locator("#answer .figure b")).to_have_text(text)
