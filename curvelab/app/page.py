@@ -48,8 +48,9 @@ class Page:
         self.wire = Wire(self._receive)
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
         self._make_pictures()
+        self._draw()
         self._tell()
-        self.state.watch(self._draw, "shown", "settled")
+        self.state.watch(self._draw, "shown", "settled", "width")
 
     def template(self) -> pn.Template:
         """The page as Panel serves it."""
@@ -94,19 +95,17 @@ class Page:
         kinds = {message.get("do"): message for message in messages if isinstance(message, dict)}
         edits = [edit for edit in map(read_edit, messages) if edit is not None]
         if "width" in kinds and isinstance(kinds["width"].get("value"), (int, float)):
-            self._lay_out(width_of(kinds["width"]["value"]))
+            state.width = width_of(kinds["width"]["value"])
         if "dismiss" in kinds:
             state.notices = []
-        system = state.system
         if edits or "release" in kinds:
             state.apply(edits, held=held)
-        if state.system is not system:
-            self._make_pictures()
 
-    def _lay_out(self, width: Width) -> None:
-        if width is not self.state.width:
-            self.state.width = width
-            self._make_pictures()
+    def _measured(self) -> None:
+        """The browser has told how wide a picture is."""
+        with hold():
+            self._draw()
+            self._tell()
 
     def _report(self, what: str) -> None:
         """Log a failure under an id that the page shows too; the page goes on with what it had."""
@@ -144,16 +143,20 @@ class Page:
     def _make_pictures(self) -> None:
         """Pictures anew, for other units or another layout of the page."""
         state = self.state
-        self.bench, self.run = Bench(state.width, state.system), RunDrawing(state.width, state.system)
-        self._draw()
-        self._bench_place.children, self._run_place.children = [self.bench.root], [self.run.root]
+        self.bench = Bench(state.width, state.system, self._measured)
+        self.run = RunDrawing(state.width, state.system, self._measured)
 
     def _draw(self) -> None:
-        shown = self.state.shown
+        state, shown = self.state, self.state.shown
+        if (self.bench.width, self.bench.system) != (state.width, state.system):
+            self._make_pictures()
         curves, run = shown.solved.curves(), shown.solved.run
         bench = bench_words(shown.figures, shown.setup, curves, self._pump_name())
-        self.bench.update(shown.result, curves, bench, settled=self.state.settled)
+        self.bench.update(shown.result, curves, bench, settled=state.settled)
         self.run.update(shown.result, run, run_words(shown.figures, shown.setup, run))
+        for place, picture in ((self._bench_place, self.bench), (self._run_place, self.run)):
+            if place.children != [picture.root]:
+                place.children = [picture.root]
 
     def _pump_name(self) -> str:
         choice = self.state.setup.pump
