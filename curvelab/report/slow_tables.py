@@ -63,7 +63,8 @@ def power_text(found: PowerAnswer, setup: Setup) -> str:
         ("a tank lasts", _time(found.tank_s)),
         ("end shut: hot in (estimate)", _time(found.hot_s)),
         ("end shut: boils in (estimate)", _time(found.boil_s)),
-        ("draws the water up in", _time(found.prime_s)),
+        ("draws the water up dry in", _time(found.prime_dry_s)),
+        ("with a foot valve, hose full", "at once"),
         ("fills the hose in (estimate)", _time(found.fill_s)),
     )
     return f"{found.sentence}\n\n{_listed(facts)}"

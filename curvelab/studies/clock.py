@@ -264,6 +264,8 @@ def _warnings(site: Site, course: Course, nodes: Solution, found: Clock, fuel: _
         yield Warn(code="fuel-unknown", text=TEXTS["fuel-unknown"])
     if fuel is not None and fuel.guessed:
         yield Warn(code="fuel-estimate", text=TEXTS["fuel-estimate"])
+    if fuel is not None and site.pump.engine is not None and site.pump.engine.estimate:
+        yield Warn(code="fuel-guess", text=TEXTS["fuel-guess"])
     if (nodes.engine_share > 1.0).any():
         yield Warn(code="short-of-power", text=TEXTS["short-of-power"])
     if (nodes.outcome == Outcome.OFF_CURVE).any():

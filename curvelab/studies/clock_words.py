@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from curvelab.studies.clock_site import Site
 from curvelab.units import Quantity, System, show
@@ -17,6 +17,7 @@ TEXTS: Final[dict[str, str]] = {
     "it won't start again. Fill the tank before, or fit a foot valve.",
     "fuel-unknown": "Power or fuel isn't stated all the way, or the pumps are of several kinds: the fuel isn't known.",
     "fuel-estimate": "At small flows nobody tested this pump's power; the fuel there is an estimate.",
+    "fuel-guess": "What this engine burns is an estimate, and so is the fuel.",
     "short-of-power": "The engine is short of power for part of it: it will slow down, and it takes longer.",
     "past-curve": "For part of it the pump runs past its tested curve: it gives more, and it takes less time.",
     "perhaps-starved": "This pump's sheet doesn't say what its suction needs; by a guess it is starved for part of it, "
@@ -25,6 +26,13 @@ TEXTS: Final[dict[str, str]] = {
 }
 """Sentence of each of the clock's own codes."""
 
+_ENDS: Final = {
+    "target": "done",
+    "full": "full",
+    "strainer": "strainer's cover",
+    "suction": "suction gives out",
+    "no-lift": "can't lift it higher",
+}
 _DAYS_FROM_S: Final = 48 * 3600.0
 _DAY_S: Final = 86400.0
 _STEP_S: Final = 60.0
@@ -36,6 +44,25 @@ def duration(seconds: float) -> str:
         return show(seconds, Quantity.TIME, System.METRIC)
     days = seconds / _DAY_S
     return f"{days:.1f} days".replace(".0 ", " ") if days < 20.0 else f"{days:.0f} days"
+
+
+class Event(NamedTuple):
+    """Something to mark on a picture of the levels against time."""
+
+    time_s: float
+    code: str
+    """starved, refuel, or how it ends."""
+    words: str
+
+
+def events(found: Clock) -> tuple[Event, ...]:
+    """What happens on the way, by time."""
+    marks = [Event(stop, "refuel", "refuel") for stop in found.fuel_stops_s]
+    if found.starved_from_s is not None:
+        marks.append(Event(found.starved_from_s, "starved", "suction starved"))
+    if found.duration_s is not None:
+        marks.append(Event(found.duration_s, found.ends, _ENDS[found.ends]))
+    return tuple(sorted(marks))
 
 
 def sentence(found: Clock, site: Site, start: dt.datetime | None) -> str:

@@ -79,7 +79,9 @@ class PowerAnswer:
     boil_s: float | None
     """Until it boils at the pressure of the air. Estimate. [s]"""
     prime_s: float | None
-    """To draw the water up dry; 0 with a foot valve and a filled hose. [s]"""
+    """To draw the water up; 0 with a foot valve and a filled hose. [s]"""
+    prime_dry_s: float | None
+    """The same without a foot valve; ``None`` also where the pump can't draw it that high. [s]"""
     fill_s: float | None
     """To fill the discharge hose at the delivered flow. Estimate: it fills a little faster. [s]"""
     first_water_s: float | None
@@ -102,6 +104,7 @@ def power_of(setup: Setup, catalogue: Catalogue | None = None) -> PowerAnswer:
     known = catalogue or default_catalogue()
     plan, record = plan_of([setup], known), pump_of(setup.pump, known)
     s = kernel.solve(plan)
+    dry = kernel.solve(plan.with_(holds_prime=np.zeros(1, dtype=np.bool_)))
     available = null(s.engine_available_w[0])
     held = _held(setup, plan, record, s) if null(s.engine_share[0]) is not None else None
     several = bool(setup.pump.beside or setup.booster)
@@ -124,6 +127,7 @@ def power_of(setup: Setup, catalogue: Catalogue | None = None) -> PowerAnswer:
         hot_s=_heats(plan, record, shut, HOT_K),
         boil_s=_heats(plan, record, shut, _boils_at(float(plan.air_pressure_pa[0]))),
         prime_s=prime,
+        prime_dry_s=null(dry.prime_time_s[0]),
         fill_s=fill,
         first_water_s=None if prime is None or fill is None else prime + fill,
         sentence="",

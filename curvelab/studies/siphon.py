@@ -66,7 +66,7 @@ def siphon(setup: Setup, catalogue: Catalogue | None = None) -> Siphon:
         As ``solve``.
     """
     known = catalogue or default_catalogue()
-    alone = setup.pump.model_copy(update={"abreast": 1, "beside": ()})
+    alone = setup.pump.model_copy(update={"abreast": 1, "beside": (), "throttle": 1.0, "speed": None})
     plan = plan_of([setup.model_copy(update={"pump": alone, "booster": ()})], known)
     found = siphon_of_plan(plan, setup)
     return replace(found, sentence=_sentence(found, setup))

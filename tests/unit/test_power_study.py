@@ -115,6 +115,8 @@ def test_first_water_is_priming_and_then_the_hose():
     assert found.first_water_s == pytest.approx(plain.prime_time_s + found.fill_s)
     valve = power_of(setup.with_("suction.leg.0.fittings", {"foot-valve": 1}))
     assert valve.prime_s == 0.0
+    assert valve.prime_dry_s == pytest.approx(found.prime_dry_s) == pytest.approx(plain.prime_time_s)
+    assert power_of(demo("mill-pond-september")).prime_dry_s is None
     assert valve.first_water_s == valve.fill_s
     assert power_of(demo("cellar").with_("pump.id", "rill-1")).first_water_s is None
     assert power_of(demo("ridge-tank")).fill_s is None
