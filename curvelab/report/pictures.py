@@ -259,7 +259,7 @@ def run_words(figures: Rounded, setup: Setup, run: Run) -> RunWords:
     """Words of the run for one result."""
     result, system = figures.result, figures.system
     over = over_rated_parts(result, system)
-    source, receiver = setup.source, setup.receiver
+    source = setup.source
     hardest = hardest_point(result, setup)
     on_way = result.governing_point.kind == "waypoint"
     return RunWords(
@@ -270,16 +270,19 @@ def run_words(figures: Rounded, setup: Setup, run: Run) -> RunWords:
         vacuum_note=_vacuum_note(result),
         pressure=_pressure(figures),
         waypoints=tuple(_waypoint(mark, figures, run) for mark in run.waypoints),
-        outlet=PointWords(
-            name=((receiver.name if receiver is not None else "") or "outlet", "outlet"),
-            note=f"outlet {_signed(figures.head(setup.discharge.rise.si))}",
-        ),
+        outlet=_outlet(figures, setup),
         hardest=(f"the {hardest} is the hardest point", "hardest point") if on_way else ("hardest point",),
         over_rated=over[:1],
         over_rated_note=over[1:],
         short=(f"{short} short",) if (short := _short(figures)) is not None else (),
         stands=_stands(figures),
     )
+
+
+def _outlet(figures: Rounded, setup: Setup) -> PointWords:
+    height = f"outlet {_signed(figures.head(setup.discharge.rise.si))}"
+    name = setup.receiver.name if setup.receiver is not None else ""
+    return PointWords(name=(name, "outlet"), note=height) if name else PointWords(name=(height, "outlet"))
 
 
 def _vacuum(result: Result, figures: Rounded) -> Forms:

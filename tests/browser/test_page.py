@@ -231,8 +231,11 @@ def test_numbers_on_the_page_are_those_of_the_command(visit: Open, job: str, tmp
         assert show(result["pump_outlet_gauge_pa"], Quantity.PRESSURE, System.US) in readings
     parts = one.page.locator("#ledger tbody td").all_inner_texts()
     assert len(parts) == len(result["ledger"])
+    # Parts add up to the total as printed, whole from 100 ft up: one part may bear what rounding leaves over.
+    total_ft = sum(part["head_m"] for part in result["ledger"]) / 0.3048
+    slack = 0.11 if total_ft < 99.95 else 0.61
     for text, part in zip(reversed(parts), result["ledger"], strict=True):
-        assert float(text.replace("−", "-").replace(",", "")) == pytest.approx(part["head_m"] / 0.3048, abs=0.11)
+        assert float(text.replace("−", "-").replace(",", "")) == pytest.approx(part["head_m"] / 0.3048, abs=slack)
 
 
 def test_hose_shortened_below_its_points_takes_them_along_and_gives_them_back(visit: Open):
