@@ -21,7 +21,9 @@ if TYPE_CHECKING:
     from curvelab.model.files import load_setup
     from curvelab.model.setup import Setup
     from curvelab.studies.choose import choose
+    from curvelab.studies.clock import clock
     from curvelab.studies.compare import compare
+    from curvelab.studies.doubt import doubt
     from curvelab.studies.find import find
     from curvelab.studies.limit import limit
     from curvelab.studies.mend import mend
@@ -46,9 +48,11 @@ __all__ = [
     "UnknownNameError",
     "__version__",
     "choose",
+    "clock",
     "compare",
     "curves",
     "default_catalogue",
+    "doubt",
     "find",
     "limit",
     "load_setup",
@@ -68,7 +72,9 @@ if not TYPE_CHECKING:  # a type checker reads the imports above, and would take 
         "curvelab.model.files": ("load_setup",),
         "curvelab.model.setup": ("Setup",),
         "curvelab.studies.choose": ("choose",),
+        "curvelab.studies.clock": ("clock",),
         "curvelab.studies.compare": ("compare",),
+        "curvelab.studies.doubt": ("doubt",),
         "curvelab.studies.find": ("find",),
         "curvelab.studies.limit": ("limit",),
         "curvelab.studies.mend": ("mend",),

@@ -18,6 +18,7 @@ import click
 
 from curvelab import __version__
 from curvelab.cli.printing import complain, json_option, print_json
+from curvelab.cli.slow import SLOW
 from curvelab.cli.studies import STUDIES
 from curvelab.errors import CurvelabError, Fault, InputError, echo
 
@@ -92,7 +93,7 @@ def serve(port: int, address: str, *, show: bool) -> int:
     return ANSWERED
 
 
-for _study in STUDIES:
+for _study in (*STUDIES, *SLOW):
     commands.add_command(_study)
 
 

@@ -18,7 +18,7 @@ _file = click.argument("file", type=Path)
 _field = click.option("--field", required=True, metavar="PATH", help="Such as discharge.leg.0.length.")
 
 
-def _answer(file: Path, study: Callable[[Setup], Any], text: Callable[[Any, Setup], str], *, as_json: bool) -> int:
+def answer_from(file: Path, study: Callable[[Setup], Any], text: Callable[[Any, Setup], str], *, as_json: bool) -> int:
     """Load a setup, ask a study, print; faults name the file."""
     from curvelab.model.files import load_setup
 
@@ -73,7 +73,7 @@ def vary(file: Path, field: str, low: str, high: str, count: int, each: str | No
     from curvelab.studies.vary import vary as study
 
     values = spread(field, low, high, count)
-    return _answer(file, lambda s: study(s, field, values, for_each=_each(each)), variation_text, as_json=as_json)
+    return answer_from(file, lambda s: study(s, field, values, for_each=_each(each)), variation_text, as_json=as_json)
 
 
 def _each(text: str | None) -> Mapping[str, list[str]] | None:
@@ -96,7 +96,7 @@ def limit(file: Path, field: str, flow: str | None, *, as_json: bool) -> int:
     from curvelab.report.study_tables import limit_text
     from curvelab.studies.limit import limit as study
 
-    return _answer(file, lambda s: study(s, field, flow=flow), lambda found, _: limit_text(found), as_json=as_json)
+    return answer_from(file, lambda s: study(s, field, flow=flow), lambda found, _: limit_text(found), as_json=as_json)
 
 
 @click.command()
@@ -107,7 +107,7 @@ def choose(file: Path, *, as_json: bool) -> int:
     from curvelab.report.study_tables import choices_text
     from curvelab.studies.choose import choose as study
 
-    return _answer(file, study, choices_text, as_json=as_json)
+    return answer_from(file, study, choices_text, as_json=as_json)
 
 
 @click.command()
@@ -118,7 +118,7 @@ def mend(file: Path, *, as_json: bool) -> int:
     from curvelab.report.study_tables import mend_text
     from curvelab.studies.mend import mend as study
 
-    return _answer(file, study, mend_text, as_json=as_json)
+    return answer_from(file, study, mend_text, as_json=as_json)
 
 
 @click.command()
@@ -129,7 +129,7 @@ def find(file: Path, *, as_json: bool) -> int:
     from curvelab.report.study_tables import finds_text
     from curvelab.studies.find import find as study
 
-    return _answer(file, study, finds_text, as_json=as_json)
+    return answer_from(file, study, finds_text, as_json=as_json)
 
 
 @click.command()
@@ -140,7 +140,7 @@ def sums(file: Path, *, as_json: bool) -> int:
     from curvelab.report.study_tables import sums_text
     from curvelab.studies.sums import sums as study
 
-    return _answer(file, study, lambda found, _: sums_text(found), as_json=as_json)
+    return answer_from(file, study, lambda found, _: sums_text(found), as_json=as_json)
 
 
 @click.command()
@@ -150,7 +150,7 @@ def relay(file: Path, *, as_json: bool) -> int:
     """Where does the second pump stand?"""
     from curvelab.studies.several import relay as study
 
-    return _answer(file, study, lambda found, _: found.sentence, as_json=as_json)
+    return answer_from(file, study, lambda found, _: found.sentence, as_json=as_json)
 
 
 @click.command()
@@ -162,7 +162,7 @@ def curves(file: Path, count: int, *, as_json: bool) -> int:
     from curvelab.report.study_tables import curves_text
     from curvelab.studies.solve import curves as study
 
-    return _answer(file, lambda setup: study(setup, count), curves_text, as_json=as_json)
+    return answer_from(file, lambda setup: study(setup, count), curves_text, as_json=as_json)
 
 
 @click.command()
@@ -173,7 +173,7 @@ def run(file: Path, *, as_json: bool) -> int:
     from curvelab.report.study_tables import run_text
     from curvelab.studies.solve import run as study
 
-    return _answer(file, study, run_text, as_json=as_json)
+    return answer_from(file, study, run_text, as_json=as_json)
 
 
 STUDIES: Final = (curves, run, compare, vary, limit, choose, mend, find, sums, relay)
