@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -28,7 +29,10 @@ _LONGEST: Final = 60
 
 @dataclass(frozen=True, slots=True)
 class Edit:
-    """One change. ``do``: set (a number as shown), type (text), pick (a choice), units, open, add-point, drop-point."""
+    """One change.
+
+    ``do``: set (a number as shown), type (text), pick (a choice), fields (several), units, open, add-point, drop-point.
+    """
 
     do: str
     path: str = ""
@@ -193,6 +197,15 @@ def _tidy(quantity: Quantity, si: float, system: System) -> str:
     return write(unit.to_si(unit.round(unit.from_si(si))), quantity, system)
 
 
+def _fields(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
+    """Several fields at once, path to text, as a study found them; nothing that a browser could send."""
+    if not isinstance(edit.value, Mapping):
+        raise InputError(Fault("", "", "no fields came", "press the button again"))
+    for path, text in edit.value.items():
+        setup = setup.with_(path, text)
+    return setup
+
+
 def _units(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
     return setup if edit.value == setup.units else setup.with_("units", edit.value)
 
@@ -227,6 +240,7 @@ _CHANGES: Final = {
     "set": _set,
     "type": _type,
     "pick": _pick,
+    "fields": _fields,
     "units": _units,
     "open": _open,
     "add-point": _add_point,

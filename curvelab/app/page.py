@@ -14,9 +14,10 @@ from panel.io import hold
 from panel.io.resources import LOCAL_DIST
 
 from curvelab.app import link, setup_column
-from curvelab.app.edits import read_edit
+from curvelab.app.edits import Edit, read_edit
 from curvelab.app.slots import logo, slots
 from curvelab.app.state import AppState
+from curvelab.app.studies import Studies
 from curvelab.app.theme import custom_properties
 from curvelab.app.wire import Wire
 from curvelab.figures.bench import Bench
@@ -49,6 +50,7 @@ class Page:
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
         self._make_pictures()
         self._draw()
+        self.studies = Studies(self.state)
         self._tell()
         self.state.watch(self._draw, "shown", "settled", "width")
 
@@ -58,6 +60,8 @@ class Page:
         page.add_panel("wire", self.wire)
         page.add_panel("bench", pn.pane.Bokeh(self._bench_place, sizing_mode="stretch_width", margin=0))
         page.add_panel("run", pn.pane.Bokeh(self._run_place, sizing_mode="stretch_width", margin=0))
+        page.add_panel("studies", self.studies.wire)
+        page.add_panel("longer", pn.pane.Bokeh(self.studies.place, sizing_mode="stretch_width", margin=0))
         state = self.state
         variables = {
             "page_title": f"{state.setup.title or 'A setup'} · curvelab",
@@ -65,6 +69,7 @@ class Page:
             "tokens": custom_properties(),
             "logo": logo(),
             "slots": {name: getattr(self.wire, name) for name in Wire.SLOTS},
+            "studies": {name: getattr(self.studies.wire, name) for name in self.studies.wire.PLACES},
             "jobs": [(name, setup.title) for name, setup in state.catalogue.setups.items()],
             "systems": _SYSTEMS,
             "system": str(state.system),
@@ -89,17 +94,26 @@ class Page:
             except Exception:  # noqa: BLE001 - whatever it was, the page goes on and the log has it
                 self._report("a change")
             self._tell()
+            self.studies.due(self._seq)
 
     def _apply(self, messages: list[Any], *, held: bool) -> None:
         state = self.state
         kinds = {message.get("do"): message for message in messages if isinstance(message, dict)}
-        edits = [edit for edit in map(read_edit, messages) if edit is not None]
+        edits = [edit for edit in map(self._edit, messages) if edit is not None]
         if "width" in kinds and isinstance(kinds["width"].get("value"), (int, float)):
             state.width = width_of(kinds["width"]["value"])
+            self.studies.lay_out()
         if "dismiss" in kinds:
             state.notices = []
         if edits or "release" in kinds:
             state.apply(edits, held=held)
+
+    def _edit(self, message: Any) -> Edit | None:
+        """An edit, or what a button of what would help stands for."""
+        if isinstance(message, dict) and message.get("do") == "cure":
+            fields = self.studies.cure(message.get("value"))
+            return Edit("fields", value=fields) if fields is not None else None
+        return read_edit(message)
 
     def _measured(self) -> None:
         """The browser has told how wide a picture is."""

@@ -10,14 +10,14 @@ from numpy.typing import NDArray
 Floats = NDArray[np.float64]
 
 SLOPE: Final = 0.98
-"""Steepest stretch that a point is moved to, height over length: hose never lies quite straight. [-] Our own choice."""
+"""Steepest stretch that a point is moved to, height over length: no hose lies quite straight. [-] Our own choice."""
 _SLACK: Final = 1e-9
 
 
 def laid_out(
-    distance_m: Floats, height_m: Floats, *, rise_m: float, was_m: float, now_m: float
+    distance_m: Floats, height_m: Floats, *, rise_m: float, was_m: float, now_m: float, moved: int | None = None
 ) -> tuple[Floats, Floats]:
-    """Distance and height of a route's points when the hose's length changes from ``was_m`` to ``now_m``.
+    """Distance and height of a route's points when the hose's length, an end or a point has changed.
 
     Points stay where they are if the hose still reaches past them; else each keeps its share of the length; where the
     hose is too short even for that, heights give way as little as they must, humps before dips.
@@ -29,7 +29,9 @@ def laid_out(
     rise_m : float
         Height of the outlet. [m]  Valid: at most ``SLOPE`` times ``now_m`` up or down, for a route that can lie.
     was_m, now_m : float
-        Whole length of the hose. [m]  Valid: more than 0.
+        Whole length of the hose before and now. [m]  Valid: more than 0.
+    moved : int, optional
+        A point that was put where it is by hand and stays at its height.
 
     Returns
     -------
@@ -45,10 +47,13 @@ def laid_out(
     distance = distance_m * (now_m / was_m)
     if _reaches(distance, height_m, rise_m, now_m):
         return distance, height_m
-    near, far = SLOPE * distance, SLOPE * (now_m - distance)
-    between = np.minimum(np.maximum(height_m, np.maximum(-near, rise_m - far)), np.minimum(near, rise_m + far))
-    apart = SLOPE * np.abs(distance[:, None] - distance[None, :])
-    return distance, (between[None, :] + apart).min(axis=1)
+    fixed = [] if moved is None else [(distance[moved], height_m[moved])]
+    corners = np.array([(0.0, 0.0), (now_m, rise_m), *fixed])
+    reach = SLOPE * np.abs(distance[:, None] - corners[:, 0])
+    between = np.maximum(height_m, (corners[:, 1] - reach).max(axis=1))
+    between = np.minimum(between, (corners[:, 1] + reach).min(axis=1))
+    apart = SLOPE * np.abs(distance[:, None] - distance)
+    return distance, (between + apart).min(axis=1)
 
 
 def _reaches(distance: Floats, height: Floats, rise: float, length: float) -> bool:

@@ -46,7 +46,7 @@ class LongerSize:
 LONGER: Final[dict[Width, LongerSize]] = {
     Width.WIDE: LongerSize(width=748, height=280, axis=46, names=60),
     Width.MEDIUM: LongerSize(width=840, height=240, axis=46, names=60),
-    Width.NARROW: LongerSize(width=262, height=230, axis=38, names=52),
+    Width.NARROW: LongerSize(width=252, height=230, axis=40, names=58),
 }
 
 

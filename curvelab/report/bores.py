@@ -148,7 +148,7 @@ def _brief_of_larger(figures: _Figures, row: Bore) -> str:
     if row.perhaps_starved and not figures.now.perhaps_starved:
         return "suction may give out"
     if row.state is State.OFF_CURVE:
-        return STATES[State.OFF_CURVE]
+        return "past the curve"
     return _UNDER_RATED if row.over_rated and not figures.now.over_rated else _change(figures, row)
 
 
@@ -288,7 +288,7 @@ def _row(figures: _Figures, row: Bore, volume_m3: float, most: float) -> BoreRow
         how=how,
         under_rated=_UNDER_RATED if row.over_rated else "",
         flow=Bar(f"{before}{flow.text}" if row.flow_m3_s is not None else _NONE, flow.number / most, kind),
-        lost=Bar(_NONE if row.share is None else f"{round(100.0 * row.share)}%", row.share or 0.0, kind),
+        lost=_lost(row),
         speed=number(row.speed_m_s, Quantity.SPEED),
         suction_speed=number(row.suction_speed_m_s, Quantity.SPEED),
         fast=(row.suction_speed_m_s or 0.0) > FAST_SUCTION_M_S,
@@ -297,6 +297,11 @@ def _row(figures: _Figures, row: Bore, volume_m3: float, most: float) -> BoreRow
         full=number(row.full_kg, Quantity.MASS),
         hire=figures.money(row),
     )
+
+
+def _lost(row: Bore) -> Bar:
+    text = _NONE if row.share is None else f"{round(100.0 * row.share)}%"
+    return Bar(text, row.share or 0.0, "now" if row.size.now else "")
 
 
 def _note(figures: _Figures) -> str:

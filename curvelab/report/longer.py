@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from typing import Final
 
 from curvelab.layout.longer import LongerWords
+from curvelab.report.answers import length_in_trouble
 from curvelab.report.rounded import Figure
 from curvelab.report.words import Said
 from curvelab.studies.bores import FEEDS
@@ -248,7 +249,8 @@ def _notes(figures: _Figures, kinds: set[str]) -> list[tuple[str, str]]:
     if _UNKNOWN in kinds:
         notes.append((_UNKNOWN, "– less flow than anybody has tested"))
     if found.reach_m > 0.0:
-        notes.append(("", f"Less than {figures.long(found.reach_m)} of hose can’t lie over these heights."))
+        least = length_in_trouble(found.reach_m, figures.system)
+        notes.append(("", f"Less than {least} of hose can’t lie over these heights."))
     return notes
 
 
@@ -286,6 +288,7 @@ def _picture(figures: _Figures) -> LongerWords:
     loss = twice.minus(flow) if flow is not None and twice is not None else None
     worth = loss is not None and flow is not None and -loss.number > _WORTH * flow.number
     limit = None if found.limit_m3_s is None else figures.of(found.limit_m3_s)
+    before = {State.CAVITATING: "about ", State.OFF_CURVE: "at least "}.get(figures.state, "")
     shown = [figures.at(found.now, length) for length in (found.now_m, 2.0 * found.now_m)]
     gives = " and ".join(
         f"{figure} at {figures.long(length)}"
@@ -300,7 +303,7 @@ def _picture(figures: _Figures) -> LongerWords:
         ),
         label=f"Flow against length of hose, a curve a size: {figures.size} gives {gives}{held}.",
         sizes=tuple(figures.bore(row) for row in range(len(found.sizes))),
-        now=(f"now: {flow.text} at {figures.length}", flow.text) if flow is not None else (),
+        now=() if flow is None else (f"now: {before}{flow.text} at {figures.length}", f"{before}{flow.text}"),
         twice=(f"{loss.text} for twice the hose", loss.text) if loss is not None and worth else (),
         limit=()
         if limit is None

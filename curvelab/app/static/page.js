@@ -57,6 +57,7 @@ export function render({ model }) {
   const show = () => {
     const now = model.now;
     if (sent && now.seq >= sent) sent = 0;
+    root.dataset.answered = now.seq;
     column.show(now, (path) => path === held || [...waiting.values()].some((edit) => edit.path === path));
     if (query !== now.query) {
       const first = query === null; // the address stays as it was opened until something changes
@@ -99,6 +100,8 @@ export function render({ model }) {
   });
   root.addEventListener("click", (event) => {
     if (event.target.closest("[data-dismiss]")) edit({ do: "dismiss" });
+    const cure = event.target.closest("[data-cure]");
+    if (cure && root.dataset.stale !== "yes") edit({ do: "cure", value: cure.dataset.cure });
   });
 
   const copy = document.getElementById("copy");

@@ -1,0 +1,103 @@
+"""What would help, as the words of buttons: each change with where it leads, what would still not run well last."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Final
+
+from curvelab.model.catalogue import Catalogue
+from curvelab.model.setup import Setup
+from curvelab.report.money import money
+from curvelab.report.rounded import Rounded
+from curvelab.studies.change import Value
+from curvelab.studies.mend import Cure, Mend
+from curvelab.studies.result import State
+from curvelab.studies.say import capital
+from curvelab.units import Quantity, show
+
+TITLE: Final = "What would help"
+_LEADS_TO: Final = {
+    State.SOUND: "runs well",
+    State.THIN: "little to spare",
+    State.CAVITATING: "starved",
+    State.OFF_CURVE: "past the tested curve",
+}
+
+
+_HOSE_NAME: Final = re.compile(r" \([^)]*\)")
+"""Make of a hose behind its rating: a button has no room for it."""
+
+
+@dataclass(frozen=True, slots=True)
+class CureWords:
+    """One button. ``grey``: it would still not run well."""
+
+    change: str
+    leads: str
+    grey: bool
+    changes: Mapping[str, Value]
+    """The fields that it sets."""
+
+
+@dataclass(frozen=True, slots=True)
+class Help:
+    """The buttons, or the sentence that says why there are none; both empty where nothing needs help."""
+
+    buttons: tuple[CureWords, ...]
+    sentence: str
+
+
+def help_words(found: Mend, figures: Rounded) -> Help:
+    """What would help a setup in trouble. A setup that runs well needs none, whatever its hose is rated."""
+    result = figures.result
+    if result.state is State.SOUND:
+        return Help((), "")
+    buttons = tuple(_button(cure, figures) for cure in found.rows)
+    ordered = sorted(buttons, key=lambda button: button.grey)
+    return Help(tuple(ordered), "" if ordered else found.sentence)
+
+
+def _button(cure: Cure, figures: Rounded) -> CureWords:
+    state = State(cure.state)
+    still = "still " if state is State.CAVITATING and figures.result.state is State.CAVITATING else ""
+    leads = _LEADS_TO.get(state, "")
+    if cure.perhaps_starved:
+        leads = "perhaps starved"
+    grey = state not in (State.SOUND, State.THIN) or cure.perhaps_starved
+    flow = figures.flow_of(cure.flow_m3_s).text
+    change = _HOSE_NAME.sub("", capital(cure.change))
+    return CureWords(change, f"{flow}, {still}{leads}", grey, cure.changes)
+
+
+def hose_words(found: Mend, figures: Rounded, setup: Setup, catalogue: Catalogue) -> CureWords | None:
+    """The hose that stands the pressure, as the button under the suction's sentence: ``75 psi lay-flat: +$6 a day``.
+
+    Not where the setup is in trouble: what would help comes first there.
+    """
+    cure = found.hose
+    if cure is None or figures.result.state not in (State.SOUND, State.THIN):
+        return None
+    path, hose_id = next(((path, text) for path, text in cure.changes.items() if path.endswith(".hose")), ("", ""))
+    hose = catalogue.hoses.get(str(hose_id))
+    if hose is None:
+        return CureWords(capital(cure.change), _dearer(cure, setup, catalogue), grey=False, changes=cure.changes)
+    leg = setup.discharge.leg[int(path.split(".")[2])]
+    size = hose.sized(leg.size.si) if leg.size is not None else None
+    rating = size.working_pressure if size is not None else None
+    name = (hose.name or hose.id).split(",")[0]
+    rated = f"{show(rating.si, Quantity.PRESSURE, figures.system)} {name}" if rating is not None else name
+    return CureWords(rated, _dearer(cure, setup, catalogue), grey=False, changes=cure.changes)
+
+
+def _dearer(cure: Cure, setup: Setup, catalogue: Catalogue) -> str:
+    """What it costs more for a day; empty where nobody knows."""
+    if cure.cost is None:
+        return ""
+    leg = setup.discharge.leg[0]
+    price = catalogue.price(leg.hose or "", leg.size.si if leg.size is not None else None)
+    if price is None:
+        return ""
+    more = money(cure.cost, price.currency)
+    return f"+{more} a day" if round(cure.cost) > 0 else f"{more} a day" if round(cure.cost) < 0 else "same hire"
