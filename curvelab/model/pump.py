@@ -13,6 +13,7 @@ from pydantic import Field
 from curvelab.errors import Fault, InputError, echo
 from curvelab.model.amount import Amount
 from curvelab.model.kinds import (
+    ALTITUDE,
     DAY,
     FLOW,
     FUEL,
@@ -69,6 +70,8 @@ class ReturnTest(Section):
     vacuum: MaybeVacuum = None
     volume: Annotated[Amount | None, VOLUME] = None
     time: Annotated[Amount | None, TIME] = None
+    altitude: Annotated[Amount | None, ALTITUDE] = None
+    """Where it was tested; sea level where left out."""
     by: MaybeWords = None
 
     def rules(self) -> Iterator[Fault]:

@@ -143,7 +143,7 @@ def _too_deep(text: str) -> int:
             case "#":
                 place = _end(text, "\n", place) - 1
             case '"' | "'" as quote:
-                place = _after_string(text, quote, found.start())
+                place = after_string(text, quote, found.start())
             case "[" | "{":
                 depth, dots = depth + 1, 0
             case "]" | "}":
@@ -157,7 +157,7 @@ def _too_deep(text: str) -> int:
     return 0
 
 
-def _after_string(text: str, quote: str, start: int) -> int:
+def after_string(text: str, quote: str, start: int) -> int:
     """Where the string that opens at ``start`` ends, the end of the text where it never does."""
     mark = quote * 3 if text.startswith(quote * 3, start) else quote
     opened = place = start + len(mark)

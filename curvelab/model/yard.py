@@ -2,30 +2,37 @@
 
 from __future__ import annotations
 
-import contextlib
 import hashlib
-import os
 import re
-import tempfile
-from collections.abc import Generator
-from dataclasses import dataclass
-from datetime import UTC, datetime
+from collections.abc import Callable
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Final
 
 from curvelab.errors import Fault, InputError, echo
-from curvelab.model.catalogue import check_file
+from curvelab.model import files
+from curvelab.model.catalogue import Catalogue, demo_catalogue, look_again
+from curvelab.model.planning import plan_of
+from curvelab.model.pump import FORMAT as PUMP
+from curvelab.model.reading import parse_table, read_table, read_text
+from curvelab.model.setup import FORMAT as SETUP
+from curvelab.model.setup import Setup
+from curvelab.model.shelf import Shelf, toml_files
+from curvelab.model.writing import alone, earlier_of, keep_earlier, unwritable, write_whole
 
-EARLIER: Final = "earlier"
-"""Folder, in each folder of a yard, that keeps what a save replaced."""
+PLACES: Final = {"pump": ("pumps", PUMP), "setup": ("setups", SETUP)}
+"""Kinds that have a file each: their folder and format."""
+LISTS: Final = {name: f"curvelab-{name}/1" for name in ("hoses", "fittings", "liquids", "prices", "cautions")}
+"""Kinds that share a file, and its format."""
 
 _NAME: Final = re.compile(r"[a-z0-9]+(?:-[a-z0-9]+)*")
 _LONGEST: Final = 80
-_PLACES: Final = {"pump": "pumps", "setup": "setups"}
+_TAKEN: Final = re.compile(r"con|prn|aux|nul|com[0-9]|lpt[0-9]")
+"""What Windows keeps for itself (from memory): a folder may be shared with one."""
 _STARTER: Final = {
-    "hoses.toml": ('format = "curvelab-hoses/1"\n\n# [[hose]] with id, name, use, roughness and [[hose.size]].\n'),
-    "fittings.toml": 'format = "curvelab-fittings/1"\n\n# [[fitting]] with id, name, where and k.\n',
-    "prices.toml": (
+    "hoses": 'format = "curvelab-hoses/1"\n\n# [[hose]] with id, name, use, roughness and [[hose.size]].\n',
+    "fittings": 'format = "curvelab-fittings/1"\n\n# [[fitting]] with id, name, where and k.\n',
+    "prices": (
         'format = "curvelab-prices/1"\ncurrency = "USD"\nsource = "the yard\'s price list"\n\n'
         '# [[price]] with item (a pump, hose or fitting), size, per ("each", "length", "ft", "m") and day.\n'
     ),
@@ -39,13 +46,16 @@ class Stored:
     text: str
     mark: str
 
+    @classmethod
+    def of(cls, text: str) -> Stored:
+        """Of what stands in the file."""
+        return cls(text, mark_of(text))
+
 
 class OverwrittenError(InputError):
-    """Somebody else saved the file meanwhile. ``theirs`` is what stands there now."""
+    """Somebody else saved the file meanwhile. ``theirs`` is what stands there now, with the mark to save over it."""
 
-    def __init__(self, fault: Fault, theirs: str) -> None:
-        super().__init__(fault)
-        self.theirs = theirs
+    theirs: Stored | None = None
 
 
 def make_yard(folder: str | Path) -> list[Path]:
@@ -57,32 +67,78 @@ def make_yard(folder: str | Path) -> list[Path]:
         If the place is a file, or can't be written.
     """
     root = Path(folder)
-    made: list[Path] = []
-    try:
-        for place in (root, *(root / name for name in (*_PLACES.values(), "pictures"))):
-            if not place.is_dir():
-                place.mkdir(parents=True)
-                made.append(place)
-        for name, text in _STARTER.items():
-            path = root / name
-            if not path.exists():
-                _write_whole(path, text)
-                made.append(path)
-    except OSError as error:
-        raise _unwritable(root, error) from None
+    made = [] if root.is_dir() else [root]
+    with alone(root):
+        try:
+            for name in (*(place for place, _ in PLACES.values()), "pictures"):
+                if not (root / name).is_dir():
+                    (root / name).mkdir()
+                    made.append(root / name)
+            for name, text in _STARTER.items():
+                path = list_place(root, name)
+                if not path.exists():
+                    write_whole(path, text)
+                    made.append(path)
+        except OSError as error:
+            raise unwritable(root, error) from None
+    look_again()
     return made
+
+
+def place_of(folder: str | Path, kind: str, name: str) -> Path:
+    """Where a pump or setup of that name lies."""
+    if kind not in PLACES:
+        raise InputError(Fault("", "kind", f'"{echo(kind)}"', f"write one of: {', '.join(PLACES)}"))
+    if len(name) > _LONGEST or _NAME.fullmatch(name) is None or _TAKEN.fullmatch(name):
+        raise InputError(
+            Fault("", "name", f'"{echo(name)}"', "small letters, digits and single hyphens, such as ferrow-3")
+        )
+    return Path(folder) / PLACES[kind][0] / f"{name}.toml"
+
+
+def list_place(folder: str | Path, kind: str) -> Path:
+    """The file of a yard's hoses, fittings, liquids, prices or cautions, whatever its name; where it would be made.
+
+    Raises
+    ------
+    InputError
+        If there are several: which one is meant only a person can tell.
+    """
+    root = Path(folder)
+    found: list[Path] = []
+    for path in toml_files(root) if root.is_dir() else ():
+        try:
+            if read_table(path).get("format") == LISTS[kind]:
+                found.append(path)
+        except InputError:
+            continue  # its fault is told where the file is checked
+    if len(found) > 1:
+        names = " and ".join(echo(path.relative_to(root)) for path in found[:3])
+        raise InputError(Fault(str(root), kind, f"stand in {names}", "put them into one file"))
+    return found[0] if found else root / f"{kind}.toml"
+
+
+def pump_place(folder: str | Path, pump_id: str) -> Path | None:
+    """The file of a yard's pump, whatever its name; ``None`` where the yard has none of that id."""
+    root = Path(folder)
+    for path in toml_files(root) if root.is_dir() else ():
+        try:
+            table = read_table(path)
+        except InputError:
+            continue
+        if table.get("format") == PUMP and table.get("id") == pump_id:
+            return path
+    return None
 
 
 def read(folder: str | Path, kind: str, name: str) -> Stored | None:
     """A pump or setup of a yard as text with its mark; ``None`` where there is none of that name."""
-    path = place_of(folder, kind, name)
-    try:
-        text = path.read_bytes().decode()
-    except FileNotFoundError:
-        return None
-    except (OSError, UnicodeDecodeError) as error:
-        raise InputError(Fault(str(path), "", "can't be read", str(error))) from None
-    return Stored(text, mark_of(text))
+    return read_file(place_of(folder, kind, name))
+
+
+def read_file(path: Path) -> Stored | None:
+    """A file of a yard as text with its mark; ``None`` where there is none."""
+    return Stored.of(read_text(path)) if path.exists() or path.is_symlink() else None
 
 
 def save(folder: str | Path, kind: str, name: str, text: str, *, mark: str | None = None) -> Stored:
@@ -97,7 +153,7 @@ def save(folder: str | Path, kind: str, name: str, text: str, *, mark: str | Non
     name : str
         File name without ending: small letters, digits, hyphens.
     text : str
-        The whole file. It must be good: ``check_file`` finds no fault in it.
+        The whole file. It must be good, by itself and beside the yard's other files.
     mark : str, optional
         The mark of what was read; left out for a new file.
 
@@ -113,40 +169,50 @@ def save(folder: str | Path, kind: str, name: str, text: str, *, mark: str | Non
     InputError
         If the text has faults, the name is none, or the folder can't be written. Nothing is written.
     """
-    path = place_of(folder, kind, name)
-    with _alone(path):
-        now = read(folder, kind, name)
+    return save_file(folder, place_of(folder, kind, name), PLACES[kind][1], text, mark=mark)
+
+
+def save_file(folder: str | Path, path: Path, tag: str, text: str, *, mark: str | None = None) -> Stored:
+    """As ``save``, for any file of a yard; ``tag`` is the format that it must have."""
+
+    def theirs_or_ours(now: Stored | None) -> str:
         if (now.mark if now else None) != mark:
             got = "has been changed by somebody else" if mark else "is there already"
-            theirs = now.text if now else ""
-            raise OverwrittenError(
-                Fault(str(path), "", got, "look at theirs, then save over it or under another name"), theirs
+            if now is None:
+                got = "has been taken away by somebody else"
+            error = OverwrittenError(
+                Fault(str(path), "", got, "look at theirs, then save over it or under another name")
             )
+            error.theirs = now
+            raise error
+        return text
+
+    return amend(folder, path, tag, theirs_or_ours)
+
+
+def amend(folder: str | Path, path: Path, tag: str, change: Callable[[Stored | None], str]) -> Stored:
+    """Make a file from what stands there now, with nobody else writing meanwhile; checked and kept as by ``save``."""
+    root = Path(folder)
+    with alone(root):
+        now = read_file(path)
+        text = change(now)
+        if now is not None and now.text == text:
+            return now
+        _refuse(root, path, tag, text)
         try:
-            _checked(path, text)
+            path.parent.mkdir(parents=True, exist_ok=True)
             if now is not None:
-                _keep(path, now.text)
-            _write_whole(path, text)
+                keep_earlier(path, now.text)
+            write_whole(path, text)
         except OSError as error:
-            raise _unwritable(path, error) from None
-    return Stored(text, mark_of(text))
+            raise unwritable(path, error) from None
+    look_again()
+    return Stored.of(text)
 
 
 def earlier(folder: str | Path, kind: str, name: str) -> list[Path]:
     """Versions that saves have replaced, the newest first."""
-    path = place_of(folder, kind, name)
-    return sorted((path.parent / EARLIER).glob(f"{path.stem}.*.toml"), reverse=True)
-
-
-def place_of(folder: str | Path, kind: str, name: str) -> Path:
-    """Where a pump or setup of that name lies."""
-    if kind not in _PLACES:
-        raise InputError(Fault("", "kind", f'"{echo(kind)}"', f"write one of: {', '.join(_PLACES)}"))
-    if len(name) > _LONGEST or _NAME.fullmatch(name) is None:
-        raise InputError(
-            Fault("", "name", f'"{echo(name)}"', "small letters, digits and single hyphens, such as ferrow-3")
-        )
-    return Path(folder) / _PLACES[kind] / f"{name}.toml"
+    return earlier_of(place_of(folder, kind, name))
 
 
 def mark_of(text: str) -> str:
@@ -154,62 +220,25 @@ def mark_of(text: str) -> str:
     return hashlib.sha256(text.encode()).hexdigest()[:32]
 
 
-def _checked(path: Path, text: str) -> None:
-    """Refuse a text with faults, judged as a file in its place."""
-    handle, name = tempfile.mkstemp(prefix=".check-", suffix=".part", dir=path.parent)
-    draft = Path(name)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(text.encode())
-        faults = check_file(draft)
+def _refuse(root: Path, path: Path, tag: str, text: str) -> None:
+    """Refuse a text with faults of its own, or that others' files would have because of it."""
+    files.expect(parse_table(text, where=path.name), tag, path.name)
+    after = _shelf(root, {path: text})
+    if after.told:
+        before = set(_shelf(root, {}).faults)
+        faults = [fault for fault in after.faults if fault.where == str(path) or fault not in before]
         if faults:
-            raise InputError(tuple(Fault(path.name, fault.field, fault.got, fault.right) for fault in faults))
-    finally:
-        draft.unlink(missing_ok=True)
+            raise InputError(replace(f, where=path.name) if f.where == str(path) else f for f in faults)
+    setup = after.of(Setup).get(path.stem)
+    if tag == SETUP and setup is not None:
+        try:
+            plan_of([setup], Catalogue.of(after))
+        except InputError as error:
+            raise error.at(where=path.name) from None
 
 
-def _write_whole(path: Path, text: str) -> None:
-    """To a new name, on the disk, then renamed: after a crash either the old file stands there or the new one."""
-    handle, name = tempfile.mkstemp(prefix=f".{path.stem}-", suffix=".part", dir=path.parent)
-    try:
-        with os.fdopen(handle, "wb") as file:
-            file.write(text.encode())
-            file.flush()
-            os.fsync(file.fileno())
-        Path(name).chmod(0o644)
-        Path(name).replace(path)
-    except BaseException:
-        with contextlib.suppress(OSError):
-            Path(name).unlink()
-        raise
-
-
-def _keep(path: Path, text: str) -> None:
-    folder = path.parent / EARLIER
-    folder.mkdir(exist_ok=True)
-    stamp = datetime.now(UTC).strftime("%Y%m%dT%H%M%S.%fZ")
-    _write_whole(folder / f"{path.stem}.{stamp}.toml", text)
-
-
-@contextlib.contextmanager
-def _alone(path: Path) -> Generator[None]:
-    """One writer at a time for one file, on this machine; a lock left by a crash frees itself with its process."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    lock = path.parent / f".{path.stem}.lock"
-    with lock.open("a") as file:
-        _lock(file.fileno())
-        yield
-
-
-def _lock(handle: int) -> None:
-    try:
-        import fcntl
-    except ImportError:  # no such lock on this system: the mark still notices another's edit
-        return
-    fcntl.flock(handle, fcntl.LOCK_EX)
-
-
-def _unwritable(path: Path, error: OSError) -> InputError:
-    return InputError(
-        Fault(str(path), "", (error.strerror or "can't be written").lower(), "name a folder that can be written")
-    )
+def _shelf(root: Path, drafts: dict[Path, str]) -> Shelf:
+    shelf = Shelf.over(demo_catalogue().records)
+    shelf.add(root, drafts)
+    shelf.told += list(shelf.loose_ends())
+    return shelf
