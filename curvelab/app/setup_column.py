@@ -156,7 +156,7 @@ def _outlet(setup: Setup) -> Iterator[Row]:
 def _leg(setup: Setup, side: str, catalogue: Catalogue) -> Iterator[Row]:
     leg: Leg = getattr(setup, side).leg[0]
     at = f"{side}.leg.0"
-    hoses = [hose for hose in catalogue.hoses.values() if hose.use in (side, "both")]
+    hoses = [hose for hose in catalogue.hoses.values() if hose.use in (side, "both") or hose.id == leg.hose]
     own = [] if leg.hose is not None else [("", "as written in the file")]
     yield _row(
         "pick", f"{at}.hose", "Hose", options=[*own, *((hose.id, hose.name) for hose in hoses)], spoken=f"{side} hose"

@@ -24,6 +24,7 @@ _SHORT_NAMES: Final = {
     "discharge": "Discharge",
     "leaving": "Leaving",
 }
+_CUT_NAMES: Final = {"lift": "lift", "rise": "rise", "pressure": "asked at the outlet"}
 _AT_REST: Final = (State.NO_LIFT, State.NO_PRIME)
 _LEDGER_TITLES: Final = {
     State.NO_LIFT: "Head ledger: what is asked of the pump",
@@ -158,7 +159,7 @@ def _lost(figures: Rounded, curves: Curves) -> Figure | None:
 
 def _ledger(figures: Rounded, setup: Setup, lost: Figure | None) -> StackWords:
     result, short = figures.result, _short(figures)
-    parts = [_part(figures, setup, item, figure) for item, figure in figures.ledger.items()]
+    parts = [_part(figures, setup, item, figure) for item, figure in figures.ledger.items() if figure.number]
     total = str(figures.total)
     if result.state in _AT_REST:
         total = f"{figures.start if result.state is State.NO_LIFT else figures.static} asked"
@@ -178,22 +179,33 @@ def _ledger(figures: Rounded, setup: Setup, lost: Figure | None) -> StackWords:
 
 
 def _cut(figures: Rounded, setup: Setup, reach: Figure, short: Figure) -> list[PartWords]:
-    """The column of a pump that can't lift it: what it reaches, and what lies beyond."""
-    lift, rise = figures.ledger["lift"], figures.ledger["rise"]
-    point = highest_point(figures.result, setup)
-    parts = [_part(figures, setup, "lift", lift)]
-    if rise.number > 0:
-        within = figures.start.minus(short).minus(lift) if lift.number > 0 else reach
-        whole = figures.start.minus(lift)
-        parts.append(
-            PartWords(
-                item="rise",
-                figure=within.text,
-                name=(f"of the {whole} rise to the {point}", f"of the {whole} rise", f"of {whole}"),
-            )
-        )
+    """The column of a pump that can't lift it: what it reaches, cut where its reach ends, and what lies beyond."""
+    parts: list[PartWords] = []
+    left = reach
+    for item, figure in _asked(figures).items():
+        if not figure.number:
+            continue
+        if figure.number <= left.number:
+            parts.append(_part(figures, setup, item, figure))
+            left = left.minus(figure)
+            continue
+        if left.number > 0:
+            whole = _CUT_NAMES.get(item, item)
+            point = f" to the {highest_point(figures.result, setup)}" if item == "rise" else ""
+            names = (f"of the {figure} {whole}{point}", f"of the {figure} {whole}", f"of {figure}")
+            parts.append(PartWords(item=item, figure=left.text, name=names))
+        break
     parts.append(PartWords(item="short", figure=short.text, name=("out of this pump’s reach", "out of reach")))
     return parts
+
+
+def _asked(figures: Rounded) -> dict[str, Figure]:
+    """The ledger at rest, with the rise up to the highest point where that asks more than the outlet does."""
+    asked = dict(figures.ledger)
+    over = figures.start.minus(figures.total)
+    if "rise" in asked and over.number > 0:
+        asked["rise"] = asked["rise"].plus(over)
+    return asked
 
 
 def _budget(figures: Rounded, setup: Setup) -> StackWords:

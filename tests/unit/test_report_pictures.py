@@ -1,0 +1,104 @@
+"""The words on the pictures: for every setup of the demo, in three systems of units, figures that add up."""
+
+import pytest
+
+from curvelab.layout.words import BenchWords, RunWords
+from curvelab.model.catalogue import default_catalogue
+from curvelab.model.setup import Setup
+from curvelab.report.pictures import bench_words, run_words
+from curvelab.report.rounded import rounded
+from curvelab.studies.result import State
+from curvelab.studies.solve import Solved, solved
+from curvelab.units import System
+
+CATALOGUE = default_catalogue()
+JOBS = sorted(CATALOGUE.setups)
+AT_REST = (State.NO_LIFT, State.NO_PRIME)
+
+
+def words_of(setup: Setup, system: System = System.US) -> tuple[Solved, BenchWords, RunWords]:
+    answer = solved(setup, CATALOGUE)
+    figures = rounded(answer.result, system)
+    bench = bench_words(figures, setup, answer.curves(), "Ferrow 3")
+    return answer, bench, run_words(figures, setup, answer.run)
+
+
+def number(text: str) -> float:
+    return float(text.split(" ", 1)[0].replace("−", "-").replace(",", ""))
+
+
+@pytest.mark.parametrize("system", System)
+@pytest.mark.parametrize("job", JOBS)
+def test_parts_of_the_ledger_add_up_to_the_total_over_it(job: str, system: System):
+    _, bench, _ = words_of(CATALOGUE.setups[job], system)
+    parts = sum(number(part.figure) for part in bench.ledger.parts)
+    assert parts == pytest.approx(number(bench.ledger.total), abs=1e-6)
+
+
+@pytest.mark.parametrize("system", System)
+@pytest.mark.parametrize("job", JOBS)
+def test_every_word_is_there(job: str, system: System):
+    answer, bench, run = words_of(CATALOGUE.setups[job], system)
+    for stack in (bench.ledger, bench.budget):
+        assert stack.label.endswith(".")
+        assert all(part.figure and part.name and all(part.name) for part in stack.parts)
+    for label in (bench.chart_label, bench.strip_label, run.label):
+        assert label.endswith(".")
+        assert "None" not in label
+    assert len(run.waypoints) == len(answer.setup.discharge.waypoint)
+    assert all(point.name[0] for point in (*run.waypoints, run.outlet))
+    flows = answer.result.state not in AT_REST and bool(answer.result.flow_m3_s)
+    assert bool(bench.pill) == flows
+    assert all(len(form) <= 160 for forms in (bench.flow, bench.head, bench.limit, bench.prime) for form in forms)
+
+
+def test_starved_pump_names_what_it_loses():
+    _, bench, _ = words_of(CATALOGUE.setups["mill-pond-august"])
+    assert bench.flow[0].startswith("about ")
+    assert bench.broken
+    assert bench.ledger.parts[-1].item == "lost"
+
+
+def test_column_of_a_pump_that_cannot_lift_ends_at_its_reach():
+    answer, bench, run = words_of(CATALOGUE.setups["ridge-tank"])
+    assert answer.result.shutoff_head_m == pytest.approx(98 * 0.3048)
+    assert [(part.item, part.figure) for part in bench.ledger.parts] == [
+        ("lift", "12"),
+        ("rise", "86"),
+        ("short", "26"),
+    ]
+    assert bench.short == ("26 ft short",)
+    assert run.stands[0] == "water stands here: 98 ft"
+    assert bench.flow == ()
+
+
+def test_column_is_cut_within_the_pressure_where_the_pump_reaches_so_far():
+    """98 ft of reach less 12 ft of lift and 38 ft of rise leave 48 ft of the 30 psi, 69.3 ft, that the outlet asks."""
+    setup = CATALOGUE.setups["mill-pond"].with_("outlet", {"kind": "pressure", "pressure": "30 psi"})
+    _, bench, _ = words_of(setup)
+    cut = {part.item: part.figure for part in bench.ledger.parts}
+    assert list(cut) == ["lift", "rise", "pressure", "short"]
+    assert (cut["lift"], cut["rise"], cut["pressure"]) == ("12", "38", "48")
+
+
+def test_unprimed_pump_says_how_far_it_draws_and_what_it_would_give():
+    _, bench, run = words_of(CATALOGUE.setups["mill-pond-september"])
+    assert bench.prime[0].startswith("this pump draws water up ")
+    assert bench.flow[0].startswith("once primed: ")
+    assert bench.pill == ""
+    assert "short" in [part.item for part in bench.budget.parts]
+    assert run.vacuum_note == "vacuum, and no more"
+    assert run.pressure == ()
+
+
+def test_hose_in_danger_has_its_two_lines():
+    _, _, run = words_of(CATALOGUE.setups["mill-pond"])
+    assert run.over_rated[0].endswith("psi")
+    assert run.over_rated_note[0].startswith("if the end is shut; it is rated ")
+
+
+def test_outlet_without_a_name_is_named_once():
+    setup = CATALOGUE.setups["mill-pond"].with_("receiver", None)
+    _, _, run = words_of(setup)
+    assert run.outlet.name[0] == "outlet +38 ft"
+    assert run.outlet.note == ""
