@@ -22,12 +22,13 @@ from curvelab.layout.labels import Placed
 from curvelab.layout.scene import Scene, scene
 from curvelab.layout.sizes import BENCH, Width
 from curvelab.layout.strip_names import strip_names
-from curvelab.layout.text import width_px
+from curvelab.layout.text import width_px, wrap
 from curvelab.layout.words import BenchWords
 from curvelab.studies.curves import Curves
 from curvelab.studies.result import Result
 from curvelab.units import System
 
+_BREAK = "\n"
 _FILL = ":host .bk-clearfix { display: block; width: 100%; }"
 
 
@@ -145,11 +146,17 @@ class Bench:
             note = f"flow in {flow_unit(shown.units.flow.symbol, self.system)}"
         room = self.plot_px - width_px(words.chart_title, TITLE_PX, bold=True) - 12.0
         put(self._titles, text=_heading(words.chart_title, size.axis, note if width_px(note, 12.5) <= room else ""))
-        put(self._ledger_title, text=_heading(words.ledger.title[0] if size.names else "", size.gap, ""))
+        put(self._ledger_title, text=_heading(self._ledger_words(words), size.gap, ""))
         colour = theme.SUCT_TEXT if shown.limit is not None else theme.INK
         text = f'<p style="margin:4px 8px;font:13px/1.3 {theme.FONT};color:{colour}">{escape(words.sentence)}</p>'
         if size.sentence:
             put(self._sentence, text=text)
+
+    def _ledger_words(self, words: BenchWords) -> str:
+        """Heading of the ledger, in two lines of like length where one has no room."""
+        title = words.ledger.title[0] if words.ledger.title and self.size.names else ""
+        room = self.size.ledger - self.size.gap
+        return title if width_px(title, TITLE_PX, bold=True) <= room else wrap(title, 2, TITLE_PX, bold=True)
 
     def _describe(self, words: BenchWords) -> None:
         """What a screen reader says of each picture."""
@@ -178,4 +185,4 @@ def _heading(text: str, left: int, note: str) -> str:
     aside = f'<span style="font-weight:400;font-size:12.5px;color:{theme.INK_2}">{escape(note)}</span>' if note else ""
     style = f"display:flex;justify-content:space-between;margin:8px 0 0 {left}px"
     style += f";font:700 13px {theme.FONT};color:{theme.INK}"
-    return f'<h3 style="{style}">{escape(text)}{aside}</h3>'
+    return f'<h3 style="{style}">{escape(text).replace(_BREAK, "<br>")}{aside}</h3>'

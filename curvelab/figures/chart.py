@@ -25,8 +25,9 @@ from curvelab.figures.regions import Regions
 from curvelab.layout.axes import tick_texts
 from curvelab.layout.chart_names import PLATED
 from curvelab.layout.gutter import TICK_PX
+from curvelab.layout.lines import Lines
 from curvelab.layout.placing import TYPES, Named, Text
-from curvelab.layout.scene import Lines, Scene
+from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.words import BenchWords
 from curvelab.studies.result import State
@@ -45,7 +46,7 @@ _BANDS = (
 )
 _CURVES = (
     ("beyond_flow", "beyond_head", theme.PIPE, 1.6, "solid"),
-    ("past_flow", "past_head", theme.PUMP, 1.5, theme.DRY),
+    ("past_flow", "past_head", theme.PUMP, 1.8, theme.DRY),
     ("live_flow", "live_head", theme.PIPE, 3.0, "solid"),
     ("pump_flow", "pump_head", theme.PUMP, 3.0, "solid"),
 )
@@ -102,7 +103,8 @@ class Chart:
         )
         self._helps = draw(plot, lines, helps)
         for x, y, colour, width, dash in _CURVES:
-            draw(plot, lines, Line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash))
+            cap = "butt" if dash == "solid" else "round"  # dots, where the curve is not to be trusted
+            draw(plot, lines, Line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash, line_cap=cap))
 
     def update(self, scene: Scene, named: Named, words: BenchWords, plot_px: float) -> None:
         """Show another scene."""

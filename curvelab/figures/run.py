@@ -14,10 +14,10 @@ from curvelab.figures import theme
 from curvelab.figures.columns import put, send
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, bare, draw, empty
 from curvelab.layout.labels import Placed
+from curvelab.layout.lines import FLOWING
 from curvelab.layout.placing import TYPES, Named
 from curvelab.layout.run import Drawing, Floats, Path, drawing
 from curvelab.layout.run_names import ARMS, LIFT_DX, run_names
-from curvelab.layout.scene import FLOWING
 from curvelab.layout.sizes import RUN, Width
 from curvelab.layout.words import RunWords
 from curvelab.studies.result import Result, State

@@ -26,7 +26,7 @@ from curvelab.layout.words import StackWords
 from curvelab.studies.result import State
 
 FOOT_PX = 12.0
-_QUADS = ("left", "right", "bottom", "top", "fill", "line", "edge", "hatch", "ink", "alpha")
+_QUADS = ("left", "right", "bottom", "top", "fill", "line", "dash", "hatch", "ink", "alpha")
 
 
 class Stack:
@@ -49,7 +49,8 @@ class Stack:
             top="top",
             fill_color="fill",
             line_color="line",
-            line_width="edge",
+            line_dash="dash",
+            line_width=1,
             hatch_pattern="hatch",
             hatch_color="ink",
             hatch_alpha="alpha",
@@ -91,29 +92,23 @@ class Stack:
         self._texts.show([_written(text, axis.low, up) for text in names.texts])
 
 
+_HATCHES: dict[str, tuple[str, str, float]] = {
+    "suction": ("right_diagonal_line", theme.SHEET, 0.38),
+    "lost": ("right_diagonal_line", theme.SUCT, 0.45),
+    "short": ("left_diagonal_line", theme.ALERT, 0.5),
+}
+_EDGES = {"lost": theme.SUCT, "short": theme.ALERT, "spare": theme.LIFT, "left": theme.LIFT}
+
+
 def _quad(slab: Slab, column: Column) -> tuple[Any, ...]:
-    left, right = column.left, column.right
-    fill, line, edge, hatch, ink, alpha = (
-        theme.SLAB_FILL.get(slab.item, theme.BAND_RISE),
-        theme.SHEET,
-        1.0,
-        " ",
-        theme.SHEET,
-        0.0,
-    )
+    """Left, right, bottom, top, fill, line, dash, hatch, its ink and its opacity."""
+    ends = round(slab.bottom, 4), round(slab.top, 4)
     if slab.helps:
-        left = column.right - HELP_PX
-        fill, hatch, ink, alpha = theme.SHEET, "left_diagonal_line", theme.LIFT, 0.7
-        line = theme.LIFT
-    elif slab.item == "suction":
-        hatch, ink, alpha = "right_diagonal_line", theme.SHEET, 0.38
-    elif slab.item == "lost":
-        hatch, ink, alpha, line = "right_diagonal_line", theme.SUCT, 0.45, theme.SUCT
-    elif slab.item == "short":
-        hatch, ink, alpha, line = "left_diagonal_line", theme.ALERT, 0.5, theme.ALERT
-    elif slab.item in ("spare", "left"):
-        line = theme.LIFT
-    return left, right, round(slab.bottom, 4), round(slab.top, 4), fill, line, edge, hatch, ink, alpha
+        left, hatch = column.right - HELP_PX, ("left_diagonal_line", theme.LIFT, 0.7)
+        return (left, column.right, *ends, theme.SHEET, theme.LIFT, [], *hatch)
+    fill, edge = theme.SLAB_FILL.get(slab.item, theme.BAND_RISE), _EDGES.get(slab.item, theme.SHEET)
+    dash = [4, 3] if slab.item == "lost" else []
+    return (column.left, column.right, *ends, fill, edge, dash, *_HATCHES.get(slab.item, (" ", theme.SHEET, 0.0)))
 
 
 def _written(text: ColumnText, low: float, up: float) -> Written:

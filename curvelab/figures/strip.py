@@ -33,9 +33,10 @@ _LINES = ("strip_flow", "left", "npsha_flow", "npsha", "npshr_flow", "npshr", "n
 _CURVES = (
     ("npsha_flow", "npsha", theme.SUCT, 2.8, "solid"),
     ("npshr_flow", "npshr", theme.PUMP, 2.4, theme.DASH_DOT),
-    ("strip_flow", "npshr_low", theme.PUMP, 1.2, theme.DASH_DOT),
-    ("strip_flow", "npshr_high", theme.PUMP, 1.2, theme.DASH_DOT),
+    ("npshr_flow", "npshr_low", theme.PUMP, 1.2, theme.DASH_DOT),
+    ("npshr_flow", "npshr_high", theme.PUMP, 1.2, theme.DASH_DOT),
 )
+_PLATE = 0.85  # opacity of the white ground under a text in the hatch
 _SAME = 1e-6  # two flows nearer than this, relative, are one
 
 
@@ -71,7 +72,7 @@ class Strip:
         plot, lines = self.plot, self._lines
         draw(plot, self._spent, HStrip(y0="y0", y1="y1", fill_color=theme.BAND_LIFT, line_color=None))
         self._hose = draw(plot, lines, VArea(x="strip_flow", y1="left", y2=0.0, fill_color=theme.BAND_SUCTION))
-        band = VArea(x="strip_flow", y1="npshr_low", y2="npshr_high", fill_color=theme.PUMP, fill_alpha=0.18)
+        band = VArea(x="npshr_flow", y1="npshr_low", y2="npshr_high", fill_color=theme.PUMP, fill_alpha=0.18)
         self._estimate = draw(plot, lines, band)
         self._undrawn = BoxAnnotation(
             bottom=0,
@@ -104,10 +105,16 @@ class Strip:
         self._dots.show(_points(scene))
         self._show_axes(scene)
         across, up = scene.axes.flow.end / plot_px, scene.axes.suction.end / self._size.strip
+        lines = scene.lines
         rows: list[Written] = []
         for text in named.texts:
             kind, colour = TYPES[text.kind], theme.TEXT_COLOUR[text.kind]
-            rows.append(Written(text.x * across, text.y * up, text.text, colour, kind.size, kind.bold, text.align))
+            x, y = text.x * across, text.y * up
+            hatched = (
+                scene.limit is not None and x > scene.limit and y < float(np.interp(x, lines.strip_flow, lines.left))
+            )
+            plate = _PLATE if hatched else 0.0
+            rows.append(Written(x, y, text.text, colour, kind.size, kind.bold, text.align, plate=plate))
         self._texts.show(rows)
 
     def _show_axes(self, scene: Scene) -> None:

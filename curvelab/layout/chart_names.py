@@ -195,7 +195,7 @@ def _sentence(scene: Scene, sentence: str, frame: Frame, inner: Box) -> Label:
 
 
 def _pointer(scene: Scene, frame: Frame, placed: Placed | None) -> tuple[float, float, float, float] | None:
-    """A short line from the point to its label, when that had to stand more than 34 px away."""
+    """A short line from the point to its label, when that had to stand more than 48 px away."""
     place = scene.point or scene.crossing
     if placed is None or place is None:
         return None
@@ -203,7 +203,7 @@ def _pointer(scene: Scene, frame: Frame, placed: Placed | None) -> tuple[float, 
     box = placed.box
     near = min(max(x, box.left), box.right), min(max(y, box.bottom), box.top)
     away = np.hypot(near[0] - x, near[1] - y)
-    if away <= 34.0:
+    if away <= 48.0:
         return None
     share = 10.0 / away
     return x + share * (near[0] - x), y + share * (near[1] - y), near[0], near[1]

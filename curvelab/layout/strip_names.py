@@ -32,8 +32,8 @@ def _strip_grid(scene: Scene, frame: Frame) -> Grid:
     for flow, values in (
         (lines.npsha_flow, lines.npsha),
         (lines.npshr_flow, lines.npshr),
-        (lines.strip_flow, lines.npshr_low),
-        (lines.strip_flow, lines.npshr_high),
+        (lines.npshr_flow, lines.npshr_low),
+        (lines.npshr_flow, lines.npshr_high),
     ):
         grid.line(frame.x(flow), frame.y(values), pad=3.0)
     for level in (scene.air, scene.rest):
@@ -72,11 +72,11 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
         x, low, high = (float(frame.x(scene.spare[0])), *(float(frame.y(level)) for level in scene.spare[1:]))
         middle = 0.5 * (low + high)
         wishes = (
-            Wish(x=x - 8.0, y=middle, corner=(1.0, 0.5)),
-            Wish(x=x + 8.0, y=middle, corner=(0.0, 0.5), cost=12.0),
+            Wish(x=x - 12.0, y=middle, corner=(1.0, 0.5)),
+            Wish(x=x + 12.0, y=middle, corner=(0.0, 0.5), cost=12.0),
         )
         between = Box(inner.left, low - 5.0, inner.right, max(rest, high))
-        yield Label("spare", single("spare", words.spare), wishes, between, 120.0, ((inner, 45.0),))
+        yield Label("spare", single("spare", words.spare), wishes, between, 60.0, ((between, 120.0), (inner, 45.0)))
     pushed = Box(4.0, rest, inner.right, air) if rest < air else Box(4.0, 0.0, inner.right, air)
     below_air = Box(4.0, 0.0, inner.right, air)
     at = Wish(x=8.0, y=0.5 * (pushed.bottom + air) if rest < air else air - 10.0, corner=(0.0, 0.5))
@@ -97,7 +97,7 @@ def _along(scene: Scene, frame: Frame) -> tuple[Wish, ...]:
     lines = scene.lines
     needed, over, flows = lines.npshr, lines.npshr, lines.npshr_flow
     if scene.estimate:
-        needed, over, flows = lines.npshr_low, lines.npshr_high, lines.strip_flow
+        needed, over = lines.npshr_low, lines.npshr_high
     wishes: list[Wish] = []
     end = scene.flow if scene.flow is not None else 0.45 * scene.axes.flow.end
     for share in (0.98, 0.8, 0.6, 0.4, 1.3, 1.6, 2.0):

@@ -7,10 +7,11 @@ import pytest
 
 from curvelab.layout.chart_names import chart_names
 from curvelab.layout.labels import Box
+from curvelab.layout.lines import Floats
 from curvelab.layout.placing import TYPES, Frame, Named
 from curvelab.layout.run import drawing
 from curvelab.layout.run_names import run_names
-from curvelab.layout.scene import Floats, Scene
+from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BENCH, RUN, Width
 from curvelab.layout.strip_names import strip_names
 from curvelab.layout.text import width_px
