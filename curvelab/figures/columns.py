@@ -39,4 +39,4 @@ def put(model: Model, **properties: Any) -> None:
 def _equal(old: Column, new: Column) -> bool:
     if isinstance(old, np.ndarray) and isinstance(new, np.ndarray):
         return bool(np.array_equal(old, new, equal_nan=old.dtype.kind == "f"))
-    return list(old) == list(new)
+    return old == new if isinstance(old, list) and isinstance(new, list) else list(old) == list(new)

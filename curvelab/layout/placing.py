@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -147,6 +148,7 @@ def noted(kind: str, forms: Forms, note: str) -> tuple[tuple[tuple[str, str], ..
     return (*with_note, *single(kind, forms))
 
 
+@lru_cache(maxsize=1024)
 def _size(lines: tuple[tuple[str, str], ...], *, turned: bool) -> tuple[float, float]:
     sizes = [block_px(text, TYPES[kind].size, bold=TYPES[kind].bold) for kind, text in lines]
     width = max(size[0] for size in sizes) + 2.0 * _PAD
