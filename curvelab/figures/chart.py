@@ -114,7 +114,7 @@ class Chart:
         put(self._foot, top=scene.axes.head.low)
         for band in self._bands:
             put(band, visible=scene.bands)
-        put(self._helps, visible=scene.bands and float(scene.lines.foot[0]) < 0.0)
+        put(self._helps, visible=scene.bands and float(scene.lines.foot.min()) < 0.0)
         up = (scene.axes.head.end - scene.axes.head.low) / self._size.chart
         self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up)])
         self._dots.show(_points(scene, up))
@@ -183,7 +183,7 @@ def _written(scene: Scene, text: Text, plot_px: float, up: float) -> Written:
     x, y = text.x * scene.axes.flow.end / plot_px, scene.axes.head.low + text.y * up
     kind, colour = TYPES[text.kind], theme.TEXT_COLOUR[text.kind]
     starved = scene.limit is not None and x > scene.limit
-    helped = scene.bands and float(scene.lines.foot[0]) < y < 0.0
+    helped = scene.bands and float(scene.lines.foot.min()) < y < 0.0
     plated = text.plate or starved or helped or text.kind in PLATED
     if text.kind == "sentence" and scene.limit is not None:
         colour = theme.SUCT_TEXT

@@ -26,8 +26,8 @@ from curvelab.layout.sizes import BenchSize
 from curvelab.layout.text import wrap
 from curvelab.layout.words import BenchWords
 
-PLATED = frozenset({"broken", "crossing"})
-"""Kinds that stand in the hatch and so need a ground of their own."""
+PLATED = frozenset({"broken", "crossing", "sentence"})
+"""Kinds that stand in the hatch or on a tint and so need a ground of their own."""
 
 
 def chart_names(
