@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any, Final, NamedTuple
 
 import numpy as np
@@ -172,9 +173,11 @@ def limit(
     least = parse(flow, Quantity.FLOW) if isinstance(flow, str) else flow
     least = setup.goal.flow_m3_s if least is None else least
     search = _Search(setup, one, places, least, not solve(setup, known).over_rated, known)
-    tried = search.tried(_candidates(search))
-    if not tried.met.any():
-        return _none(search, tried)
+    tried = whole = search.tried(_candidates(search))
+    if not whole.met.any():
+        tried = None if _stepped(one) else _between(search, whole)
+    if tried is None:
+        return _none(search, whole)
     last = int(np.flatnonzero(tried.met)[-1])
     beyond = last + 1 if last + 1 < tried.values.size else None
     because = search.missed(tried, beyond) if beyond is not None else None
@@ -219,6 +222,25 @@ def _candidates(search: _Search) -> Floats:
         count = round(high - low) + 1 if _stepped(field) else _FIRST
         values = np.linspace(low, high, count)
     return values if field.limit is End.GREATEST else values[::-1]
+
+
+def _between(search: _Search, tried: _Tried, rounds: int = _ROUNDS) -> _Tried | None:
+    """A stretch that does, hidden between two values that fail for different reasons; the last one, if there is any.
+
+    Too much water for the suction at the one, too little for the wish at the next.
+    """
+    if rounds == 0:
+        return None
+    reasons = [search.missed(tried, at) for at in range(tried.values.size)]
+    turns = [at for at, pair in enumerate(pairwise(reasons)) if len({*pair} - {None, "hose", "fittings"}) == 2]
+    for at in reversed(turns):
+        inner = search.tried(np.linspace(float(tried.values[at]), float(tried.values[at + 1]), _NEXT))
+        if inner.met.any():
+            return inner
+        deeper = _between(search, inner, rounds - 1)
+        if deeper is not None:
+            return deeper
+    return None
 
 
 def _narrowed(search: _Search, tried: _Tried, last: int) -> tuple[int, str, _Tried]:

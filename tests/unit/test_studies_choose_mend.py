@@ -305,6 +305,27 @@ def test_hose_under_its_rating():
     )
 
 
+def test_a_strong_pump_is_not_set_before_a_weak_hose():
+    """Without hose that stands it, neither the high-head pump nor a second one in the line is offered."""
+    names = ("suction-smooth", "lay-flat-light")
+    light = replace(default_catalogue(), hoses=MappingProxyType({n: default_catalogue().hoses[n] for n in names}))
+    setup = demo("ridge-tank")
+    alone = solve(setup.with_("pump.id", "tarn-2h"), light)
+    assert alone.state is State.SOUND
+    assert strain(alone) > 1.5 * strain(solve(setup, light))
+    offered = mend(setup, light).rows
+    assert offered
+    assert not any("pump.id" in cure.changes or "booster.0" in cure.changes for cure in offered)
+
+
+def test_an_engine_is_not_overloaded_to_cure_a_suction():
+    """At the high camp two pumps side by side, or a stronger one, would ask more than an engine holds up there."""
+    for name in NAMES:
+        for units in SYSTEMS:
+            found, now = mend(demo(name, units)), solve(demo(name))
+            assert all("short-of-power" not in cure.dangers for cure in found.rows) or "short-of-power" in dangers(now)
+
+
 def test_the_lowered_pump_is_lowered_no_more_than_it_takes():
     setup = demo("mill-pond-august")
     cure = next(cure for cure in mend(setup).rows if "lower" in cure.change)

@@ -78,13 +78,18 @@ def test_whole_lengths(feet: float, stock: tuple[float, ...], words: str, total:
 
 
 def test_hose_from_the_rack_that_would_not_do_is_not_named():
-    """Starved, a longer hose helps: the limit is a length to which shorter stock does not come up."""
+    """Starved, a longer hose holds the flow down to what the suction feeds: shorter stock would starve again."""
     setup = demo("mill-pond-august")
-    found = limit(setup, "discharge.leg.0.length", flow="50 gpm")
-    if found.value is not None and found.stock:
-        stock = stock_lengths(setup.discharge.leg[0], default_catalogue())
-        total, _ = in_lengths(found.value, stock, System.US)
-        assert solve(setup.with_("discharge.leg.0.length", f"{total / FOOT:.6f} ft")).state is State.SOUND
+    fed = solve(setup).margin_flow_m3_s
+    assert fed is not None
+    found = limit(setup, "discharge.leg.0.length", flow=0.999 * fed)
+    assert found.value is not None
+    assert found.because == "flow"
+    total, words = in_lengths(found.value, stock_lengths(setup.discharge.leg[0], default_catalogue()), System.US)
+    shorter = solve(setup.with_("discharge.leg.0.length", f"{total / FOOT:.6f} ft"))
+    assert words
+    assert shorter.state is State.THIN
+    assert found.stock == ""
 
 
 def test_a_catalogue_hose_is_stepped_through_its_sizes_also_when_asked_for_its_bore():
