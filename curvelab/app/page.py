@@ -164,10 +164,12 @@ class Page:
         state, shown = self.state, self.state.shown
         if (self.bench.width, self.bench.system) != (state.width, state.system):
             self._make_pictures()
-        curves, run = shown.solved.curves(), shown.solved.run
+        # beyond the tested curve the site still asks: its lines go on to the frame's edge
+        curves = shown.solved.curves(to_flow_m3_s=1.1 * shown.result.end_flow_m3_s)
+        run = shown.solved.run
         bench = bench_words(shown.figures, shown.setup, curves, self._pump_name())
         self.bench.update(shown.result, curves, bench, settled=state.settled)
-        self.run.update(shown.result, run, run_words(shown.figures, shown.setup, run))
+        self.run.update(shown.result, run, run_words(shown.figures, shown.setup, run), settled=state.settled)
         for place, picture in ((self._bench_place, self.bench), (self._run_place, self.run)):
             if place.children != [picture.root]:
                 place.children = [picture.root]

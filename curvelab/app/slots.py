@@ -13,7 +13,7 @@ from curvelab.report.cautions import LAST, open_cautions
 from curvelab.report.cautions import Shown as ShownCaution
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, flow_words, suction, suction_title
-from curvelab.studies.result import State
+from curvelab.studies.result import Result, State, Warn
 
 ALWAYS: Final = ("exhaust", "pressure", "fuel", "electricity", "flood-water")
 """Cautions that every setup shows, whatever its place: of these five nobody may say that he was not told."""
@@ -40,7 +40,7 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
         "chip": _words.chip(chip(result), flow),
         "does": _words.does(what_that_does_title(result), what_that_does(result, setup, shown.system)),
         "suction": _words.suction(suction_title(result), suction(figures, setup)),
-        "also": _words.also([w.text for w in result.warnings if w.code not in _SAID_ELSEWHERE]),
+        "also": _words.also([] if _in_trouble(result) else [w.text for w in _else_to_mind(result)]),
         "ledger": _ledger(shown),
         "run_note": RUN_NOTE + (f"; heights drawn ×{heights}" if heights != 1 else ""),
         "readings": _words.readings(readings(figures), readings_note(result)),
@@ -73,9 +73,20 @@ def _cautions(state: AppState) -> str:
     opened = open_cautions(known.values(), shown.result, shown.setup, shown.system)[:-1]
     always = [_standing(known[name]) for name in ALWAYS if name in known]
     pressing = [caution for caution in opened if _pressing(known[caution.id], shown)]
-    first = list({caution.id: caution for caution in (*pressing, *always)}.values())
+    minded = _else_to_mind(shown.result) if _in_trouble(shown.result) else []
+    extra = [ShownCaution(w.code, w.text, "estimate", "", dismissible=True) for w in minded]
+    first = list({caution.id: caution for caution in (*pressing, *extra, *always)}.values())
     names = {caution.id for caution in first}
     return _words.cautions(first, [caution for caution in opened if caution.id not in names], LAST)
+
+
+def _in_trouble(result: Result) -> bool:
+    """What would help takes the place beside the answer; what else to mind then stands among the cautions."""
+    return result.state is not State.SOUND
+
+
+def _else_to_mind(result: Result) -> list[Warn]:
+    return [warning for warning in result.warnings if warning.code not in _SAID_ELSEWHERE]
 
 
 def _pressing(caution: Caution, shown: Shown) -> bool:
