@@ -26,6 +26,8 @@ _SHORT_NAMES: Final = {
 }
 _CUT_NAMES: Final = {"lift": "lift", "rise": "rise", "pressure": "asked at the outlet"}
 _AT_REST: Final = (State.NO_LIFT, State.NO_PRIME)
+_NO_PRESSURE_PA: Final = 500.0
+"""Gauge pressure that prints as nothing. [Pa]"""
 _LEDGER_TITLES: Final = {
     State.NO_LIFT: "Head ledger: what is asked of the pump",
     State.NO_PRIME: "Head ledger: what is asked at rest",
@@ -280,7 +282,7 @@ def run_words(figures: Rounded, setup: Setup, run: Run) -> RunWords:
         lift=(f"lift {figures.lift}",) if figures.lift.number >= 0 else (f"water {figures.lift.size} above",),
         vacuum=_vacuum(result, figures),
         vacuum_note=_vacuum_note(result),
-        pressure=_pressure(figures),
+        pressure=_pressure(figures, run),
         waypoints=tuple(_waypoint(mark, figures, run) for mark in run.waypoints),
         outlet=_outlet(figures, setup),
         hardest=(f"the {hardest} is the hardest point", "hardest point") if on_way else ("hardest point",),
@@ -314,13 +316,19 @@ def _vacuum_note(result: Result) -> str:
     return "vacuum, and no more" if result.state is State.NO_PRIME else "vacuum"
 
 
-def _pressure(figures: Rounded) -> Forms:
+def _pressure(figures: Rounded, run: Run) -> Forms:
+    """What the gauge shows, and where the line goes: to nothing at an open end, not where the outlet keeps pressure."""
     result = figures.result
     if result.pump_outlet_gauge_pa is None or result.state in _AT_REST:
         return ()
     gauge = show(result.pump_outlet_gauge_pa, Quantity.PRESSURE, figures.system)
+    end = float(run.gauge_pa[-1])
+    if abs(end) > _NO_PRESSURE_PA:
+        at_end = show(end, Quantity.PRESSURE, figures.system)
+        return (f"{gauge} at the pump, {at_end} at the outlet", f"{gauge}, then {at_end}", f"{gauge} at the pump")
+    where = "on the way" if float(run.gauge_pa[:-1].min()) <= _NO_PRESSURE_PA else "at the outlet"
     return (
-        f"{gauge} at the pump; the pressure line falls to 0 at the outlet",
+        f"{gauge} at the pump; the pressure line falls to 0 {where}",
         f"{gauge}, falling to 0",
         f"{gauge} at the pump",
     )
