@@ -9,8 +9,7 @@ from __future__ import annotations
 import io
 import os
 import sys
-from collections.abc import Iterator, Sequence
-from dataclasses import asdict
+from collections.abc import Sequence
 from pathlib import Path
 from typing import Final, NoReturn
 
@@ -20,7 +19,8 @@ from curvelab import __version__
 from curvelab.cli.printing import complain, json_option, print_json
 from curvelab.cli.slow import SLOW
 from curvelab.cli.studies import STUDIES
-from curvelab.errors import CurvelabError, Fault, InputError, echo
+from curvelab.cli.yard import COMMANDS, yard_option
+from curvelab.errors import CurvelabError, Fault, InputError
 
 ANSWERED: Final = 0
 NOTHING_FLOWS: Final = 1
@@ -31,6 +31,7 @@ NOBODY_READS: Final = 141
 
 @click.group(invoke_without_command=True, context_settings={"help_option_names": ["-h", "--help"]})
 @click.version_option(__version__, message="curvelab %(version)s")
+@yard_option
 @click.pass_context
 def commands(context: click.Context) -> None:
     """What a portable pump will do on a site: flow, head, suction, and why."""
@@ -41,6 +42,7 @@ def commands(context: click.Context) -> None:
 @commands.command()
 @click.argument("file", type=Path)
 @json_option
+@yard_option
 def solve(file: Path, *, as_json: bool) -> int:
     """Answer FILE, a setup: what flows, what limits it, what to watch."""
     from curvelab.model.files import load_setup
@@ -62,29 +64,10 @@ def solve(file: Path, *, as_json: bool) -> int:
 
 
 @commands.command()
-@click.argument("paths", type=Path, nargs=-1, required=True, metavar="FILE|FOLDER...")
-@json_option
-def check(paths: tuple[Path, ...], *, as_json: bool) -> int:
-    """Read data files of any kind, and those in folders, and say what is wrong with them."""
-    from curvelab.model.catalogue import check_file
-
-    found = {str(path): check_file(path) for path in _data_files(paths)}
-    faults = [fault for of_file in found.values() for fault in of_file]
-    for fault in faults:
-        complain(fault.line())
-    good = [echo(name) for name, of_file in found.items() if not of_file]
-    if as_json:
-        safe = [{name: echo(text, 240) for name, text in asdict(fault).items()} for fault in faults]
-        print_json({"format": "curvelab-check/1", "good": good, "faults": safe})
-    elif good:
-        click.echo(f"{len(good)} of {len(found)} good" if len(found) > 1 else f"{good[0]}: good")
-    return ANSWERED if len(good) == len(found) else BAD_INPUT
-
-
-@commands.command()
 @click.option("--port", type=click.IntRange(0, 65535), default=5006, show_default=True, help="0: any free one.")
 @click.option("--address", default="127.0.0.1", show_default=True, help="Where to listen.")
 @click.option("--show/--no-show", default=True, show_default=True, help="Open the page in a browser.")
+@yard_option
 def serve(port: int, address: str, *, show: bool) -> int:
     """Open the page."""
     from curvelab.app.server import serve as start
@@ -94,7 +77,9 @@ def serve(port: int, address: str, *, show: bool) -> int:
 
 
 for _study in (*STUDIES, *SLOW):
-    commands.add_command(_study)
+    yard_option(_study)
+for _command in (*STUDIES, *SLOW, *COMMANDS):
+    commands.add_command(_command)
 
 
 def main(args: Sequence[str] | None = None) -> NoReturn:
@@ -135,18 +120,6 @@ def _stopped(error: OSError) -> int:
     for stream in (sys.stdout, sys.stderr):
         os.dup2(nowhere, stream.fileno())
     return NOBODY_READS if unread else BAD_INPUT
-
-
-def _data_files(paths: Sequence[Path]) -> Iterator[Path]:
-    """The files named, and those in the folders named and one folder below, as a yard keeps them."""
-    for path in paths:
-        if not path.is_dir():
-            yield path
-            continue
-        inside = [*sorted(path.glob("*.toml")), *sorted(path.glob("*/*.toml"))]
-        if not inside:
-            raise InputError(Fault(str(path), "", "has no .toml files", "name a data file, or a folder of them"))
-        yield from inside
 
 
 def _command_of(error: click.ClickException) -> str:

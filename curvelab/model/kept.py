@@ -38,8 +38,8 @@ def with_tests(text: str, tests: Sequence[ReturnTest], *, where: str = "") -> st
     return new
 
 
-def keep_tests(folder: str | Path, pump_id: str, tests: Sequence[ReturnTest]) -> Stored:
-    """Put tests into the yard's file of a pump; a pump of the demonstration is copied into the yard first.
+def keep_tests(folder: str | Path, pump_id: str, tests: Sequence[ReturnTest]) -> tuple[Path, Stored]:
+    """Put tests into the yard's file of a pump, and say which; a pump of the demonstration is copied there first.
 
     Somebody else's edit is never lost: the tests go to the end of whatever stands there now.
 
@@ -61,4 +61,4 @@ def keep_tests(folder: str | Path, pump_id: str, tests: Sequence[ReturnTest]) ->
         text = now.text if now is not None else read_text(source) if source is not None else ""
         return with_tests(text, tests, where=str(path))
 
-    return amend(folder, path, FORMAT, added)
+    return path, amend(folder, path, FORMAT, added)

@@ -15,22 +15,24 @@ _KEY: Final = re.compile(r"""[A-Za-z0-9_-]+|"(?:[^"\\\n]|\\.)*"|'[^'\n]*'""")
 _BARE: Final = re.compile(r"[^,\]}#\n]*")
 
 
-def line_of(text: str, path: Sequence[str]) -> int | None:
-    """Line of the value at a path, from 1; that of the table where it would stand if it isn't there.
+class Lines:
+    """Lines of all the values of a TOML text, found in one walk."""
 
-    Parameters
-    ----------
-    text : str
-        TOML that the parser took; of any other text the answer is ``None`` or a guess.
-    path : sequence of str
-        Keys from the top, places in lists as numbers from 0: ``("hose", "2", "size", "0", "bore")``.
-    """
-    found = _Finder(text).lines()
-    for length in range(len(path), 0, -1):
-        line = found.get(tuple(path[:length]))
-        if line is not None:
-            return line
-    return None
+    def __init__(self, text: str) -> None:
+        """``text`` is TOML that the parser took; of any other text lines are not known, or guesses."""
+        self._found = _Finder(text).lines()
+
+    def of(self, path: Sequence[str]) -> int | None:
+        """Line of the value at a path, from 1; that of the table where it would stand if it isn't there.
+
+        Parameters
+        ----------
+        path : sequence of str
+            Keys from the top, places in lists as numbers from 0: ``("hose", "2", "size", "0", "bore")``.
+        """
+        parts = tuple(path)
+        lines = (self._found.get(parts[:length]) for length in range(len(parts), 0, -1))
+        return next((line for line in lines if line is not None), None)
 
 
 class _Finder:

@@ -67,6 +67,8 @@ class Told(NamedTuple):
 
     fault: Fault
     at: tuple[str, ...] = ()
+    twice: bool = False
+    """Two records have one id: no fault of the file by itself."""
 
 
 class Entry(NamedTuple):
@@ -128,7 +130,7 @@ class Shelf:
         kind, key = type(entry.record), entry.key
         if (kind, key) in fresh:
             fault = Fault(where, key, f"stands in {fresh[kind, key]} too", "give each its own")
-            self.told.append(Told(fault, entry.at))
+            self.told.append(Told(fault, entry.at, twice=True))
         fresh[kind, key] = where
         self._from[kind, key] = where, entry.at
         self.records.setdefault(kind, {})[key] = entry.record

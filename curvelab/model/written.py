@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from datetime import date
+from types import MappingProxyType
 from typing import Any, Final, cast
 
 from curvelab.model.amount import Amount
@@ -27,9 +28,16 @@ def to_toml(section: Section) -> str:
     return "\n".join(_table(section, "")).strip("\n") + "\n"
 
 
-def _table(section: Section, path: str) -> Iterator[str]:
+def item_toml(section: Section, name: str, inherited: Mapping[str, object]) -> str:
+    """TOML text of a record in a file of many, under ``[[name]]``, without what it has from the top of the file."""
+    return "\n".join([f"[[{name}]]", *_table(section, name, inherited)]) + "\n"
+
+
+def _table(section: Section, path: str, inherited: Mapping[str, object] = MappingProxyType({})) -> Iterator[str]:
     own, below = _stated(section)
     for name, value in own:
+        if name in inherited and inherited[name] == value:
+            continue
         yield f"{_key(name)} = {_value(value)}"
     for name, value in below:
         inner = f"{path}.{_key(name)}" if path else _key(name)

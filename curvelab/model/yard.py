@@ -14,7 +14,7 @@ from curvelab.model import files
 from curvelab.model.catalogue import Catalogue, demo_catalogue, look_again
 from curvelab.model.planning import plan_of
 from curvelab.model.pump import FORMAT as PUMP
-from curvelab.model.reading import parse_table, read_table, read_text
+from curvelab.model.reading import GREATEST_SIZE, parse_table, read_table, read_text
 from curvelab.model.setup import FORMAT as SETUP
 from curvelab.model.setup import Setup
 from curvelab.model.shelf import Shelf, toml_files
@@ -222,6 +222,12 @@ def mark_of(text: str) -> str:
 
 def _refuse(root: Path, path: Path, tag: str, text: str) -> None:
     """Refuse a text with faults of its own, or that others' files would have because of it."""
+    try:
+        size = len(text.encode())
+    except UnicodeEncodeError:
+        raise InputError(Fault(path.name, "", "has half a character", "write plain text")) from None
+    if size > GREATEST_SIZE:
+        raise InputError(Fault(path.name, "", "is over 1 MB", "no file here is that long; take something out"))
     files.expect(parse_table(text, where=path.name), tag, path.name)
     after = _shelf(root, {path: text})
     if after.told:

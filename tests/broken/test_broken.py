@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import subprocess
 import sys
 import time
@@ -20,6 +21,8 @@ HERE = Path(__file__).parent
 GOOD = {path.stem: path.read_text(encoding="utf-8") for path in sorted((HERE / "good").glob("*.toml"))}
 CASES: list[dict[str, Any]] = tomllib.loads((HERE / "cases.toml").read_text(encoding="utf-8"))["case"]
 LONGEST_S = 5.0
+LINE = re.compile(r"(?<=^bad\.toml: )line ([0-9]+): (?=[a-z_0-9]+[.:])")
+"""The line of a field; of a syntax error the line is the field."""
 
 
 @pytest.fixture(autouse=True)
@@ -64,9 +67,22 @@ def test_the_good_ones_are_good(kind: str, capsys: pytest.CaptureFixture[str]):
 def test_every_fault_is_told(case: dict[str, Any], capsys: pytest.CaptureFixture[str]):
     Path("bad.toml").write_text(text_of(case), encoding="utf-8")
     wanted = [f"bad.toml: {line}" for line in case["says"]]
-    assert complaints(capsys, "check", "bad.toml") == wanted
+    told = complaints(capsys, "check", "bad.toml")
+    assert [LINE.sub("", line) for line in told] == wanted
+    for line in told:
+        assert_the_line_is_right(line, text_of(case))
     if case["of"] == "setup":
         assert complaints(capsys, "solve", "bad.toml", "--json") == wanted
+
+
+def assert_the_line_is_right(told: str, text: str) -> None:
+    """It has the last key of the field that stands there at all, or the table where the missing one belongs."""
+    found = LINE.search(told)
+    if found is None:
+        return
+    there = text.split("\n")[int(found[1]) - 1]
+    keys = [key for key in told[found.end() :].partition(": ")[0].split(".") if not key.isdigit()]
+    assert any(key in there for key in keys), (told, there)
 
 
 # --- files that no text could show: made here, each with what must be said of it ---
@@ -192,7 +208,7 @@ def test_odd_files_are_refused(name: str, capsys: pytest.CaptureFixture[str]):
     else:
         made()
     wanted = [f"bad.toml: {line}" for line in says]
-    assert complaints(capsys, "check", "bad.toml") == wanted
+    assert [LINE.sub("", line) for line in complaints(capsys, "check", "bad.toml")] == wanted
     assert complaints(capsys, "solve", "bad.toml") == wanted
 
 
@@ -250,7 +266,8 @@ def test_one_bad_file_does_not_hide_the_good_ones(capsys: pytest.CaptureFixture[
     assert answer(["check", "yard"]) == BAD_INPUT
     out, err = capsys.readouterr()
     assert out == "1 of 2 good\n"
-    assert err.startswith("yard/pumps/quince.toml: speed: 3600 has no unit; ")
+    at = GOOD["pump"][: GOOD["pump"].index("speed =")].count("\n") + 1
+    assert err.startswith(f"yard/pumps/quince.toml: line {at}: speed: 3600 has no unit; ")
 
 
 def test_an_empty_folder_is_no_yard(capsys: pytest.CaptureFixture[str]):
