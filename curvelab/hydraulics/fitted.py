@@ -111,8 +111,8 @@ def fitted_curve(
 
     References
     ----------
-    .. [1] Form of the curve: common practice, no source. Weighing: least squares with known beforehand values
-       (Gauss and Newton's method), any textbook of estimation.
+    .. [1] Own derivation: least squares with values known beforehand, by Gauss and Newton's method. The form of the
+       curve is common practice, no source.
     """
     positive("greatest_head_m", box.greatest_head_m)
     positive("greatest_flow_m3_s", box.greatest_flow_m3_s)
