@@ -83,7 +83,7 @@ def _yard(folder: Path, readers: Mapping[str, Reader]) -> list[Checked]:
         raise InputError(Fault(str(folder), "", "has no .toml files", "name a data file, or a folder of them"))
     shelf = Shelf.over({} if folder.resolve() == demo_folder() else demo_catalogue().records)
     shelf.add(folder)
-    between = [*(told for told in shelf.told if told.twice), *shelf.loose_ends()]
+    between = [*(told for told in shelf.told if told.twice), *(() if shelf.unread else shelf.loose_ends())]
     catalogue = Catalogue.of(shelf)
     return [
         _file(path, readers, catalogue, [told for told in between if told.fault.where == str(path)]) for path in paths

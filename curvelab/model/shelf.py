@@ -86,6 +86,9 @@ class Shelf:
     def __init__(self) -> None:
         self.records: dict[type[Section], dict[str, Section]] = {}
         self.told: list[Told] = []
+        self.unread = False
+        """A file couldn't be read at all: nobody knows what it has."""
+        self._broken: set[str] = set()
         self._from: dict[tuple[type[Section], str], tuple[str, tuple[str, ...]]] = {}
 
     @classmethod
@@ -119,6 +122,7 @@ class Shelf:
                 found = list(entries_of(table, files.format_of(table, where), path.parent, where))
             except InputError as error:
                 self.told += map(Told, error.at(where=where).faults)
+                self.unread = True
                 continue
             for entry in found:
                 self._put(entry, where, fresh)
@@ -126,6 +130,7 @@ class Shelf:
     def _put(self, entry: Entry, where: str, fresh: dict[tuple[type[Section], str], str]) -> None:
         self.told += entry.told
         if entry.record is None:
+            self._broken.add(entry.key)
             return
         kind, key = type(entry.record), entry.key
         if (kind, key) in fresh:
@@ -136,16 +141,16 @@ class Shelf:
         self.records.setdefault(kind, {})[key] = entry.record
 
     def loose_ends(self) -> Iterator[Told]:
-        """Ids that a record names and no other record has."""
+        """Ids that a record names and no other record has, good or not."""
         liquids = self.of(Liquid)
         for pump in self.of(Pump).values():
             for field, ids in (("carries", pump.carries), ("never", pump.never)):
                 for place, name in enumerate(ids):
-                    if liquids and name not in liquids:
+                    if liquids and name not in liquids and name not in self._broken:
                         yield self._unknown(pump, pump.id, f"{field}.{place}", ("liquid", name, liquids))
         items = {**self.of(Pump), **self.of(Hose), **self.of(Fitting)}
         for key, price in self.of(Price).items():
-            if price.item not in items:
+            if price.item not in items and price.item not in self._broken:
                 yield self._unknown(price, key, "item", ("pump, hose or fitting", price.item, items))
 
     def _unknown(self, record: Section, key: str, field: str, wanted: tuple[str, str, Mapping[str, object]]) -> Told:
@@ -176,7 +181,8 @@ def entries_of(table: dict[str, Any], tag: str, folder: Path, where: str) -> Ite
         try:
             key, record = one[tag]()
         except InputError as error:
-            yield Entry("", None, (), tuple(Told(fault, path_in(fault.field)) for fault in error.faults))
+            told = tuple(Told(fault, path_in(fault.field)) for fault in error.faults)
+            yield Entry(str(table.get("id")), None, (), told)
         else:
             yield Entry(key, record, ("id",))
 
@@ -206,6 +212,6 @@ def _list_entries(table: dict[str, Any], tag: str, where: str) -> Iterator[Entry
                 Told(Fault(f.where or where, f"{label}.{f.field}", f.got, f.right), (*at, *path_in(f.field)))
                 for f in error.faults
             ]
-            yield Entry("", None, at, tuple(told))
+            yield Entry(str(named), None, at, tuple(told))
         else:
             yield Entry(record.key if isinstance(record, Price) else str(named), record, at)
