@@ -40,7 +40,7 @@ def visit(browser: Browser, served: Served) -> Iterator[Callable[..., Visit]]:
     """Open the page; what its console complains of and whom it asks is looked at when the test is over."""
     visits: list[Visit] = []
 
-    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: object) -> Visit:
+    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: Any) -> Visit:
         visits.append(Visit(browser, served.address, query, width, height, **context))
         return visits[-1]
 

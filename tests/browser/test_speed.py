@@ -44,15 +44,15 @@ WATCH = """(() => {
 def one_slider_and_one_figure(document: Any) -> None:
     """The least that a page of this kind can be: Bokeh alone, nothing solved."""
     from bokeh.layouts import row
-    from bokeh.models import ColumnDataSource, Slider
+    from bokeh.models import ColumnDataSource, Range1d, Slider
     from bokeh.plotting import figure
 
     flow = np.linspace(0, 400, 200, dtype="f4")
     source = ColumnDataSource({"flow": flow, "head": 50 + flow**2 / 1000})
-    plot = figure(width=684, height=268, toolbar_location=None, y_range=(0, 110))
+    plot = figure(width=684, height=268, toolbar_location=None, y_range=Range1d(start=0, end=110))
     plot.line("flow", "head", source=source)
     slider = Slider(start=-100, end=150, value=38, step=1, title="rise")
-    slider.on_change("value", lambda _attr, _old, new: source.data.update(head=12 + new + flow**2 / 1000))
+    slider.on_change("value", lambda _attr, _old, new: source.data.update({"head": 12 + new + flow**2 / 1000}))
     document.add_root(row(slider, plot))
 
 
