@@ -51,9 +51,9 @@ class Place(Leaf):
 
     def read(self, value: object) -> tuple[float, float]:
         """A pair of finite numbers."""
-        pair = list(cast("list[object]", value)) if isinstance(value, (list, tuple)) else []
+        pair: list[object] = list(cast("list[object]", value)) if isinstance(value, (list, tuple)) else []
         if len(pair) != 2:
-            raise self.wrong(shown(value))
+            raise self.wrong(shown(cast("object", value)))
         for number in pair:
             if isinstance(number, bool) or not isinstance(number, (int, float)):
                 raise self.wrong(shown(number))

@@ -97,4 +97,4 @@ def ink_of(sheet: Sheet, ruling: Ruling, ink: NDArray[np.floating], part: tuple[
     corner = (part[1].start or 0, part[0].start or 0)
     any_ink = np.abs(sheet.tone[part]) * (1.0 - np.minimum(2.0 * share, 1.0))
     any_ink /= max(float(abs(ink.mean())), FAINTEST)
-    return Ink(amount.astype(np.float32), trust, any_ink, corner)
+    return Ink(amount.astype(np.float32), trust, any_ink.astype(np.float32), corner)

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import combinations
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
@@ -99,7 +99,7 @@ class PaperMap:
         return back @ self.spread @ np.swapaxes(back, 1, 2)
 
 
-def through(matrix: Floats, points: ArrayLike) -> Floats:
+def through(matrix: NDArray[np.floating[Any]], points: ArrayLike) -> Floats:
     """Points, shape (n, 2), carried by a homogeneous matrix."""
     points = np.atleast_2d(np.asarray(points, dtype=np.float64))
     out = points @ matrix[:, :2].T + matrix[:, 2]
@@ -196,7 +196,7 @@ def _direct(paper: Floats, pixel: Floats) -> Floats:
 
 def _normaliser(points: Floats) -> Floats:
     centre = points.mean(axis=0)
-    scale = np.sqrt(2.0) / np.mean(np.hypot(*(points - centre).T))
+    scale = np.sqrt(2.0) / float(np.mean(np.linalg.norm(points - centre, axis=1)))
     return np.array([[scale, 0, -scale * centre[0]], [0, scale, -scale * centre[1]], [0, 0, 1.0]])
 
 
@@ -204,10 +204,10 @@ def _refine(matrix: Floats, paper: Floats, pixel: Floats, free: list[int]) -> Fl
     """Gauss-Newton steps, halved where a whole one does harm."""
     best = float(((pixel - through(matrix, paper)) ** 2).sum())
     for _ in range(20):
-        rows = _sensitivity(matrix, paper)[..., free].reshape(-1, len(free))
-        scale = np.sqrt((rows**2).sum(axis=0))
+        rows: Floats = _sensitivity(matrix, paper)[..., free].reshape(-1, len(free))
+        scale: Floats = np.sqrt((rows**2).sum(axis=0))
         miss = (pixel - through(matrix, paper)).ravel()
-        step = np.linalg.lstsq(rows / scale, miss, rcond=None)[0] / scale
+        step: Floats = np.asarray(np.linalg.lstsq(rows / scale, miss, rcond=None)[0], dtype=np.float64) / scale
         gain = 0.0
         for share in (1.0, 0.5, 0.25, 0.125):
             trial = matrix.ravel().copy()

@@ -60,11 +60,12 @@ def find_ruling(sheet: Sheet) -> Ruling:
     levels: list[bool] = []
     (left, bottom), (right, top) = sheet.of_paper([[0, 0], [1, 1]])
     for level, start, end in ((True, left, right), (False, top, bottom)):
-        views = [tone, share, which, sheet.contrast]
-        image, part, number, colour = views if level else [view.swapaxes(0, 1) for view in views]
+        image = tone if level else tone.swapaxes(0, 1)
+        colour = sheet.contrast if level else sheet.contrast.swapaxes(0, 1)
         for row, profile in _lines(image, max(0, int(start)), min(image.shape[1], int(end))):
             own = _ink(colour, row)
             if np.abs(own).max() >= PALEST:
+                part, number = (share, which) if level else (share.swapaxes(0, 1), which.swapaxes(0, 1))
                 _paint(part, number, row, profile, len(inks))
                 inks.append(own)
                 levels.append(level)
@@ -86,7 +87,7 @@ def _lines(tone: Array32, start: int, end: int) -> list[tuple[Floats, Floats]]:
     strength = np.where(shown >= ENOUGH, np.minimum(near, np.median(near, axis=1)[:, None]).mean(axis=1), 0.0)
     strength += 1e-3 * ridge.mean(axis=1) * (strength > 0.0)  # the middle of a plateau
     found: list[tuple[Floats, Floats]] = []
-    columns = np.arange(tone.shape[1]) + 0.5
+    columns: Floats = np.arange(tone.shape[1]) + 0.5
     taken = np.zeros(strength.size, dtype=np.bool_)
     for row in np.argsort(-strength).tolist():
         if strength[row] <= 0.0:
@@ -94,7 +95,7 @@ def _lines(tone: Array32, start: int, end: int) -> list[tuple[Floats, Floats]]:
         line = None if taken[row] else _straight(ridge, floor, row, edges)
         if line is None:
             continue
-        where = np.polyval(line[0], columns)
+        where = np.polyval(line[0], columns).astype(np.float64, copy=False)
         middle = int(np.polyval(line[0], 0.5 * (start + end)))
         if not taken[min(max(middle, 0), taken.size - 1)]:
             found.append((where, line[1]))
@@ -106,7 +107,8 @@ def _lines(tone: Array32, start: int, end: int) -> list[tuple[Floats, Floats]]:
 def _straight(ridge: Array32, floor: Floats, row: int, edges: NDArray[np.int_]) -> tuple[Floats, Floats] | None:
     """A straight line through the ridges near a row: its coefficients, and its profile."""
     rows = ridge.shape[0]
-    middles, places = [], []
+    middles: list[float] = []
+    places: list[float] = []
     for stretch in range(ridge.shape[1]):
         low, high = max(0, row - DRIFT - 1), min(rows, row + DRIFT + 2)
         peak = low + int(np.argmax(ridge[low:high, stretch]))
@@ -115,7 +117,7 @@ def _straight(ridge: Array32, floor: Floats, row: int, edges: NDArray[np.int_]) 
         low, high = max(0, peak - 2), min(rows, peak + 3)
         weight = ridge[low:high, stretch]
         places.append(float(weight @ (np.arange(low, high) + 0.5)) / float(weight.sum()))
-        middles.append(0.5 * (edges[stretch] + edges[stretch + 1]))
+        middles.append(0.5 * float(edges[stretch] + edges[stretch + 1]))
     if len(places) < ENOUGH * ridge.shape[1]:
         return None
     line = np.polyfit(middles, places, 1)
@@ -123,8 +125,8 @@ def _straight(ridge: Array32, floor: Floats, row: int, edges: NDArray[np.int_]) 
     good = miss <= max(2.5 * float(np.median(miss)), 0.3)
     line = np.polyfit(np.array(middles)[good], np.array(places)[good], 1)
     offsets = np.arange(-REACH, REACH + 1)
-    at = np.arange(rows) + 0.5
-    across = np.median(
+    at: Floats = np.arange(rows) + 0.5
+    across: Floats = np.median(
         [
             np.interp(np.polyval(line, 0.5 * (edges[s] + edges[s + 1])) + offsets, at, ridge[:, s])
             for s in range(ridge.shape[1])
