@@ -24,6 +24,7 @@ from curvelab.model.catalogue import Catalogue, default_catalogue, demo_catalogu
 from curvelab.model.fields import FIELDS
 from curvelab.model.mending import Problems, mended
 from curvelab.model.pairs import key_of, pairs_of, path_of, value_of
+from curvelab.model.pump import Pump
 from curvelab.model.setup import PumpChoice, Setup
 
 VERSION: Final = "1"
@@ -130,9 +131,15 @@ def _carried(setup: Setup, catalogue: Catalogue) -> dict[str, str]:
     for at, choice in _pumps(setup):
         pairs.pop(key_of(f"{at}.file"), None)
         record = catalogue.pumps.get(choice.id) if choice.id is not None else None
-        if record is not None and demo.get(record.id) != record:
-            pairs |= pairs_of(record, f"{at}.record.")
+        known = demo.get(record.id) if record is not None else None
+        if record is not None and (known is None or _untested(known) != _untested(record)):
+            pairs |= pairs_of(_untested(record), f"{at}.record.")
     return pairs
+
+
+def _untested(pump: Pump) -> Pump:
+    """The pump without the yard's tests of it: they change no answer, they name people, and there are ever more."""
+    return pump.model_copy(update={"test": ()}) if pump.test else pump
 
 
 def _pumps(setup: Setup) -> Iterator[tuple[str, PumpChoice]]:

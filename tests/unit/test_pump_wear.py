@@ -17,8 +17,10 @@ from curvelab.model.amount import Amount
 from curvelab.model.boxcurve import BoxSheet, pump_from_box
 from curvelab.model.catalogue import Catalogue, default_catalogue, demo_folder
 from curvelab.model.kept import keep_tests, with_tests
+from curvelab.model.link import decode, encode
 from curvelab.model.pump import Pump, ReturnTest, pump_from
 from curvelab.model.reading import parse_table
+from curvelab.model.shelf import Shelf
 from curvelab.model.yard import earlier, make_yard, save
 from curvelab.report.pump_tests import pump_test_text
 from curvelab.studies.pumptest import PumpTest, Verdict, in_quote, wear_of
@@ -243,6 +245,27 @@ class TestQuote:
 
 
 TEXT = (demo_folder() / "pumps" / "ferrow-3.toml").read_text(encoding="utf-8")
+
+
+class TestLink:
+    def test_tests_stay_in_the_yard(self):
+        """They name people, change no answer, and there would soon be more of them than a link holds."""
+        by = [reading("shut-off", pressure="38 psi", by="Kim") for _ in range(200)]
+        ferrow = default_catalogue().pumps["ferrow-3"]
+        tested = Catalogue.of(_Shelf(ferrow.model_copy(update={"test": tuple(by)})))
+        assert encode(demo("mill-pond"), catalogue=tested) == encode(demo("mill-pond"))
+        own = Catalogue.of(_Shelf(PUMP.model_copy(update={"test": tuple(by)})))
+        link = encode(demo("mill-pond").with_("pump.id", "wren-3"), catalogue=own)
+        assert decode(link).setup.pump.record == PUMP
+
+
+class _Shelf(Shelf):
+    """The demo with one pump in another state."""
+
+    def __init__(self, pump: Pump) -> None:
+        super().__init__()
+        self.records = {kind: dict(of) for kind, of in default_catalogue().records.items()}
+        self.records[Pump][pump.id] = pump
 
 
 class TestKeeping:
