@@ -117,6 +117,11 @@ class Pump(Record):
     suction_test: Annotated[tuple[SuctionTest, ...], Field(max_length=100)] = ()
     test: Annotated[tuple[ReturnTest, ...], Field(max_length=1000)] = ()
 
+    @property
+    def label(self) -> str:
+        """Name for people; an estimated curve's says so."""
+        return f"{super().label} (estimate)" if self.estimate else super().label
+
     def rules(self) -> Iterator[Fault]:
         """One way of saying each thing, and suction tests that fall."""
         yield from super().rules()

@@ -176,7 +176,7 @@ def pump_change(pump: Pump, setup: Setup, catalogue: Catalogue) -> Change:
         fields.append(("pump.throttle", f"{min(throttle_of(setup, catalogue), 1.0):g}"))
     if setup.pump.wear != 1.0:
         fields.append(("pump.wear", None))
-    return Change(pump.name or pump.id, tuple(fields))
+    return Change(pump.label, tuple(fields))
 
 
 def throttle_of(setup: Setup, catalogue: Catalogue) -> float:

@@ -133,7 +133,7 @@ def _in_line(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
 
 def _name(setup: Setup, catalogue: Catalogue) -> str:
     pump = pump_of(setup.pump, catalogue)
-    return pump.name or pump.id
+    return pump.label
 
 
 def _less_rise(setup: Setup, plan: Plan) -> Iterator[Change]:

@@ -220,7 +220,7 @@ def _sentence(setup: Setup, rows: Sequence[Found], catalogue: Catalogue) -> str:
     best = rows[0] if rows else None
     if best is None or best.flow_m3_s is None or _rank(best, wanted)[0] > 1.0:
         return "Nothing in this yard runs well on this site."
-    pump = catalogue.pumps[best.pump].name or best.pump
+    pump = catalogue.pumps[best.pump].label
     hoses = " and ".join(_hose_name(text, setup, catalogue) for text in (best.suction, best.discharge))
     kit = f"{pump} with {hoses}: {flow_text(best.flow_m3_s, units)}"
     if wanted > 0.0 and best.flow_m3_s < wanted:

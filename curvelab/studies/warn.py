@@ -54,6 +54,8 @@ TEXTS: Final[dict[str, str]] = {
 class _Case(NamedTuple):
     setup: Setup
     pump: Pump
+    others: tuple[Pump, ...]
+    """Pumps side by side with it, and boosters in the line."""
     shares: tuple[PumpShare, ...]
     liquid: str
     plan: Plan
@@ -73,7 +75,8 @@ def warnings_of(
     pump = setup.pump.record or catalogue.pumps[setup.pump.id or ""]
     liquid = catalogue.liquids.get(setup.site.liquid)
     name = (liquid.name if liquid else None) or setup.site.liquid
-    case = _Case(setup, pump, shares, name, plan, solution)
+    others = tuple(c.record or catalogue.pumps[c.id or ""] for c in (*setup.pump.beside, *setup.booster))
+    case = _Case(setup, pump, others, shares, name, plan, solution)
     return tuple(
         Warn(code=code, text=TEXTS[code].format(**figures))
         for code, check in _CHECKS.items()
@@ -156,6 +159,9 @@ def _no_npshr(case: _Case) -> Iterator[_Figures]:
 
 
 def _curve_estimate(case: _Case) -> Iterator[_Figures]:
+    for pump in case.others:
+        if pump.estimate:
+            yield {"pump": pump.name or pump.id, "band": ""}
     if not case.pump.estimate:
         return
     points, pumps, band = case.pump.head, case.plan.pumps, ""
@@ -165,7 +171,7 @@ def _curve_estimate(case: _Case) -> Iterator[_Figures]:
         edges = (scale * float(np.interp(tested, points.flow_m3_s, edge)) for edge in (points.low_m, points.high_m))
         low, high = (case.show(edge, Quantity.HEAD) for edge in edges)
         band = f": at this flow its head may be {low} to {high}"
-    yield {"pump": case.pump.label, "band": band}
+    yield {"pump": case.pump.name or case.pump.id, "band": band}
 
 
 def _npshr_past(case: _Case) -> Iterator[_Figures]:

@@ -184,6 +184,13 @@ class TestUse:
         assert warning.text in table_of(job, solve(job)).replace("\n", " ").replace("  ", " ")
         assert "curve-estimate" not in {w.code for w in solve(demo("mill-pond")).warnings}
 
+    def test_in_its_name_and_of_a_booster_too(self, job: Setup):
+        record = job.pump.record
+        assert record is not None
+        assert record.label == "Brook 3 (estimate)"
+        boosted = demo("mill-pond").with_("booster", [{"record": record, "distance": "150 ft"}])
+        assert "Brook 3’s curve is an estimate." in {w.text for w in solve(boosted).warnings}
+
     def test_in_how_sure(self, job: Setup):
         estimated, tested = (doubt(one.with_("doubt", None), samples=1000) for one in (job, demo("mill-pond")))
         assert "the band of the estimated curve" in estimated.sentence
