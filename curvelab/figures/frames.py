@@ -90,7 +90,7 @@ def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range
         min_border_right=right,
         min_border_top=0,
         min_border_bottom=0,
-        html_attributes={"aria-hidden": "true"},
+        html_attributes={"inert": "true"},  # no stop for keys or readers until it is told what it shows
     )
 
 

@@ -20,7 +20,8 @@ WAIT_S: Final = 10.0
 STALE_S: Final = 3600.0
 """Age past which an unfinished file is a dead writer's. [s]"""
 
-_PART: Final = ".part"
+_PART: Final = ".curvelab.part"
+"""Ours alone: what other programs leave unfinished in a folder is none of our business."""
 _PAUSE_S: Final = 0.02
 _MODE: Final = 0o644
 

@@ -29,6 +29,8 @@ LEAST_EDGE: Final = 0.14
 """Most that one side of the line may differ, where only that is free. [-]"""
 LEAST_OPEN: Final = 0.4
 """Least share of the line that must be in sight, not under a ruled line. [-]"""
+HIDING: Final = 2.0
+"""Doubt that a line wholly under a ruled one would be in. [px]"""
 _NOWHERE: Final = -np.inf
 
 
@@ -118,19 +120,21 @@ def look_across(
     found, rest = _fit(comb.whole @ sums)
     open_share = comb.square @ trust / comb.total
     view = float(open_share[comb.shifts.size // 2])
-    score = np.where(open_share > LEAST_OPEN, np.minimum(found, 1.1) - rest - comb.ease, _NOWHERE)
-    best = int(np.argmax(score))
+    score = np.where(open_share > LEAST_OPEN, np.minimum(found, 1.1) - rest, _NOWHERE)
+    best = int(np.argmax(score - comb.ease))
     crowded = found[best] < LEAST_LEVEL or rest[best] > CROWDED
     if crowded:  # one side may still be free
         edge = _fit_sides(comb.sides @ sums)
-        other = np.where(open_share > LEAST_OPEN, 1.0 - edge - 2.0 * comb.ease, _NOWHERE)
-        place_of_other = int(np.argmax(other))
+        other = np.where(open_share > LEAST_OPEN, 1.0 - edge, _NOWHERE)
+        place_of_other = int(np.argmax(other - 2.0 * comb.ease))
         if edge[place_of_other] < LEAST_EDGE:
             best, score, rest, found = place_of_other, other, edge, np.ones_like(found)
     if not np.isfinite(score[best]) or found[best] < LEAST_LEVEL or rest[best] > GREATEST_REST:
         return None, view
+    best = _uphill(score, best)  # the ease that chose it would also draw it to where it was foretold
     shift = float(comb.shifts[best]) + _top(score, best) * SHIFT
-    spread = (0.08 + 1.2 * float(rest[best]) + (0.5 if crowded else 0.0)) / float(open_share[best]) ** 2
+    hidden = 1.0 - float(open_share[best])
+    spread = 0.08 + 1.2 * float(rest[best]) + (0.5 if crowded else 0.0) + HIDING * hidden
     aside = np.array([-direction[1], direction[0]])
     return Sighting(place + shift * aside, spread, float(found[best]), bool(crowded), shift), view
 
@@ -172,6 +176,16 @@ def _fit_sides(sums: Floats) -> Floats:
     n, pp = sums[:, 0, :, 0], sums[:, 0, :, 2]
     tp, tt = sums[:, 1, :, 1], sums[:, 2, :, 0]
     return np.sqrt(np.maximum(pp - 2.0 * tp + tt, 0.0) / (n + 1e-6)).min(axis=0)
+
+
+def _uphill(score: Floats, start: int) -> int:
+    """The place of the highest score that a climb from ``start`` comes to."""
+    while True:
+        low = max(start - 1, 0)
+        best = low + int(np.argmax(score[low : start + 2]))
+        if score[best] <= score[start]:
+            return start
+        start = best
 
 
 def _top(score: Floats, best: int) -> float:

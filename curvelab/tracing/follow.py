@@ -30,6 +30,8 @@ CLUTTER_REACH: Final = 8.0
 """How far aside something may lie that hides the line, such as a label in its white box. [px]"""
 CLUTTER: Final = 0.4
 """Its contrast over the line's own. [-]"""
+LONGEST_LETTER: Final = 14.0
+"""Longest straight stroke of a label, that would pass for a line. [px]"""
 WIDEST_GATE: Final = 10.0
 """Farthest from where it was foretold that the line is looked for. [px]"""
 SHARPEST: Final = 0.03
@@ -165,7 +167,7 @@ class _Follower:
         prior = np.diag([0.0, 0.0, 1.0 / BEND_SPREAD, 1.0 / CHANGE_SPREAD])[2:]
         target = np.concatenate([aside * weight, [0.0, 0.0]])
         line = np.linalg.lstsq(np.concatenate([rows * weight[:, None], prior]), target, rcond=None)[0]
-        return line, aside - rows @ line
+        return np.asarray(line, dtype=np.float64), aside - rows @ line
 
     def _look(self) -> None:
         gap = self.blank
@@ -204,7 +206,8 @@ class _Follower:
             self.pending = [*_steady(self.pending, found), found]
             good = STEP * sum(not sighting.crowded for sighting in self.pending)
             gap = self.blank - STEP * len(self.pending)
-            if good >= min(max(3.0 * STEP, 0.6 * gap), 40.0):
+            least = 3.0 * STEP if self.usual > 2.0 * STEP else LONGEST_LETTER
+            if good >= min(max(least, 0.6 * gap), 40.0):
                 if not self._goes_on(gap):
                     self.pending.clear()
                     return

@@ -87,7 +87,7 @@ def take_up(sheet: Sheet, ruling: Ruling, seed: Floats, rgb: tuple[int, int, int
 
 def contrast_of(rgb: tuple[int, int, int], paper: Array32) -> Array32:
     """Contrast of a colour with the paper, as the sheet has it, shape (3,)."""
-    return (paper - np.asarray(rgb, dtype=np.float32)) / (paper + np.float32(8.0))
+    return ((paper - np.asarray(rgb)) / (paper + 8.0)).astype(np.float32)
 
 
 def _ink_near(sheet: Sheet, ruling: Ruling, seed: Floats, wanted: Array32 | None) -> Array32:
@@ -198,4 +198,4 @@ def _stroke(offset: Floats, width: float, blur: float) -> Floats:
 
 
 def _fault(got: str, right: str) -> InputError:
-    return InputError(Fault("", "seed", got, right))
+    return InputError(Fault("", "", got, right))

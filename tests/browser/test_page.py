@@ -281,7 +281,7 @@ def test_pump_place_strainer_and_points_can_be_changed(visit: Open):
     one.page.get_by_role("combobox", name="Strainer").select_option("foot-valve")
     one.page.get_by_role("spinbutton", name="90° bends").fill("2")
     one.page.get_by_role("spinbutton", name="90° bends").press("Enter")
-    one.page.get_by_text("High and low points").click()
+    one.page.get_by_text("High and low points (").click()
     one.page.get_by_role("button", name="Add a point").click()
     one.settle()
     one.page.get_by_role("button", name="Take out dip").first.click()

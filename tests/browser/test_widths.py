@@ -39,7 +39,7 @@ def test_phone_is_one_column_with_the_answer_pinned(visit: Open):
 def test_phone_rail_opens_one_station_and_its_rows_suit_a_finger(visit: Open):
     one = visit(width=390, height=844, **PHONE)
     for name in ("Site", "Suction", "Pump", "Discharge", "Outlet"):
-        button = one.page.get_by_role("button", name=name)
+        button = one.page.locator("#setup").get_by_role("button", name=name)
         button.tap()
         expect(button).to_have_attribute("aria-expanded", "true")
         open_rows = one.page.locator(".station .rows:visible")
@@ -77,7 +77,7 @@ def test_turning_the_tablet_changes_the_layout_and_keeps_the_setup(visit: Open):
 def test_axe_finds_nothing_serious(visit: Open, job: str, width: int):
     one = visit(width=width)
     one.page.get_by_role("combobox", name="Start from a job").select_option(job)
-    one.settle()
+    one.fresh()
     found = Axe().run(one.page).response["violations"]
     serious = [one for one in found if one["impact"] in ("serious", "critical")]
     bad = [(one["id"], [node["html"][:160] for node in one["nodes"]]) for one in serious]

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from curvelab.cli import answer
 from curvelab.errors import DomainError, InputError
 from curvelab.hydraulics.curve import CurveTable
 from curvelab.hydraulics.fitted import DIAPHRAGM, Box, Exponent, FittedCurve, fitted_curve
@@ -166,6 +169,47 @@ class TestRecord:
             with pytest.raises(InputError) as caught:
                 Pump.model_validate({**base, "head": {**table, **band}})
             assert says in str(caught.value)
+
+
+class TestCommand:
+    BOX = ("box", "brook-3", "--head", "98 ft", "--flow", "420 gpm", "--speed", "3600 rpm", "--port", "3 in")
+
+    def test_to_the_screen(self, capsys: pytest.CaptureFixture[str]):
+        assert answer([*self.BOX, "--point", "0 gpm, 95 ft", "--point", "200 gpm, 33 psi"]) == 0
+        pump = pump_from(parse_table(capsys.readouterr().out), where="")
+        assert pump.source == "estimate from the box (98 ft, 420 gpm) and 2 measured points"
+        # at 200 gal/min 33 psi are 76 ft
+        flow, head = pump.head.flow_m3_s, pump.head.values_si
+        assert np.interp(200 * GPM, flow, head) == pytest.approx(76 * FOOT, rel=0.03)
+
+    def test_to_a_file_that_isnt_there_yet(self, tmp_path: Path, capsys: pytest.CaptureFixture[str]):
+        target = tmp_path / "brook-3.toml"
+        assert answer([*self.BOX, "-o", str(target), "--units", "metric"]) == 0
+        assert answer(["check", str(target)]) == 0
+        assert pump_from(parse_table(target.read_text(encoding="utf-8")), where="").head.head == "m"
+        capsys.readouterr()
+        assert answer([*self.BOX, "-o", str(target)]) == 2
+        assert "is there already" in capsys.readouterr().err
+
+    @pytest.mark.parametrize(
+        ("more", "says"),
+        [
+            (["--point", "120 gpm"], '--point: "120 gpm"'),
+            (["--point", "120 gpm, 85"], "measured.0.head: 85 has no unit"),
+            (["--kind", "trahs"], 'kind: "trahs" is not known here; did you mean "trash"?'),
+            (["--speed", "3600"], "speed: 3600 has no unit"),
+        ],
+    )
+    def test_faults_are_one_line(self, more: list[str], says: str, capsys: pytest.CaptureFixture[str]):
+        assert answer([*self.BOX, *more]) == 2
+        out, err = capsys.readouterr()
+        assert out == ""
+        assert says in err
+        assert len(err.splitlines()) == 1
+
+    def test_a_point_against_the_box_is_told_beside_the_file(self, capsys: pytest.CaptureFixture[str]):
+        assert answer([*self.BOX, "--point", "0 gpm, 60 ft"]) == 0
+        assert "less than the box can mean" in capsys.readouterr().err
 
 
 class TestUse:

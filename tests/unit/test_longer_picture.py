@@ -1,6 +1,7 @@
 """The picture of the longer hose: geometry, words that lie on nothing, and the figure that shows them."""
 
 from itertools import pairwise, product
+from typing import Any
 
 import numpy as np
 import pytest
@@ -131,7 +132,7 @@ def test_figure_holds_the_curves_and_says_what_they_show(width: Width):
     found, words = studied("mill-pond")
     picture = LongerPicture(width)
     picture.update(found, words)
-    columns = picture._source.data
+    columns: Any = picture._source.data
     assert len({len(column) for column in columns.values()}) == 1
     assert {column.dtype for column in columns.values()} == {np.dtype("float32")}
     colours = [colour for _, colour in drawn(picture).values()]

@@ -246,13 +246,14 @@ class TestCrash:
         assert place.read_text() == stored.text
 
     def test_what_dead_writers_left_goes_after_an_hour(self, yard: Path):
-        stale, fresh = yard / "pumps" / ".a-1.part", yard / "pumps" / ".b-2.part"
-        for path in (stale, fresh):
+        stale, fresh, other = (yard / "pumps" / f".{name}.part" for name in ("a-1.curvelab", "b-2.curvelab", "c-3"))
+        for path in (stale, fresh, other):
             path.write_text("half a fi")
         then = time.time() - writing.STALE_S - 1.0
         os.utime(stale, (then, then))
+        os.utime(other, (then, then))
         save(yard, "pump", "moor-3", PUMP)
-        assert parts(yard) == [fresh]
+        assert parts(yard) == [fresh, other]
 
 
 def _attempt(folder: str, text: str, mark: str | None, told: multiprocessing.Queue[str]) -> None:

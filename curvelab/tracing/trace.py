@@ -1,0 +1,311 @@
+"""A picture of curves and its frame become curves: ``trace`` for one, ``trace_all`` for all of them."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any, Final
+
+import numpy as np
+
+from curvelab.errors import Fault, InputError
+from curvelab.tracing.follow import Limits, Trail, follow
+from curvelab.tracing.frame import (
+    AXIS_OF,
+    QUANTITY_OF,
+    Axis,
+    CurveQuantity,
+    Frame,
+    FramedCurve,
+    frame_from,
+    load_frame,
+)
+from curvelab.tracing.ink import ink_of
+from curvelab.tracing.line import Line, join, rising
+from curvelab.tracing.map import Floats, PaperMap, Ruler, fit_map
+from curvelab.tracing.picture import Picture, Source, open_picture
+from curvelab.tracing.ruling import Ruling, find_ruling
+from curvelab.tracing.seek import seek
+from curvelab.tracing.sheet import Sheet, flatten
+from curvelab.tracing.start import take_up
+from curvelab.units import Quantity, from_unit
+
+LONGEST_GAP: Final = 0.08
+"""Longest gap that is bridged, of the longer axis. [-]"""
+SHORTEST: Final = 30.0
+"""Least length of a line that counts as followed. [px]"""
+AXIS_REACH: Final = 8.0
+"""Length of line that the axis of flow 0 may hide. [px]"""
+SIGMAS: Final = 2.0
+"""Standard deviations that ``error_fraction`` covers: 19 times in 20, if clicks miss as assumed. [-]"""
+
+FrameSource = Frame | Mapping[str, Any] | str | Path
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """A stretch of a traced curve that isn't sure."""
+
+    from_flow_m3_s: float
+    to_flow_m3_s: float
+    why: str
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class TracedCurve:
+    """A curve as it was seen: no value lies where it was not, a gap is empty and told as a doubt."""
+
+    name: str
+    quantity: CurveQuantity
+    flow_m3_s: Floats
+    """Rising, shape (n,). [m³/s]"""
+    values_si: Floats
+    """Head and NPSHR in metres, efficiency as a share of 1, power in watts, shape (n,)."""
+    pixels: Floats
+    """Where that is in the picture, shape (n, 2). [px]"""
+    rms_px: float
+    """Root mean square distance of the places where the line was seen from the curve. [px]"""
+    error_fraction: float
+    """Greatest error of a value at a flow, of the span of the axis read; clicks that miss included. [-]
+
+    Of a log axis, the greater of the share of its length and that of its span. It cannot cover a wrong turn; where one
+    may have been taken, ``doubts`` says so.
+    """
+    mark_px: Floats
+    """How far each mark lies from where the others put it, shape (marks,). [px]"""
+    span_si: float
+    """Span of the axis read, from the least to the greatest mark, SI."""
+    doubts: tuple[Doubt, ...] = field(default_factory=tuple)
+
+    @property
+    def head_m(self) -> Floats:
+        """Values of a curve of head or NPSHR. [m]"""
+        return self._own("head_m", "head", "npshr")
+
+    @property
+    def npshr_m(self) -> Floats:
+        """Values of a curve of NPSHR. [m]"""
+        return self._own("npshr_m", "npshr")
+
+    @property
+    def efficiency(self) -> Floats:
+        """Values of a curve of efficiency. [-]"""
+        return self._own("efficiency", "efficiency")
+
+    @property
+    def power_w(self) -> Floats:
+        """Values of a curve of power. [W]"""
+        return self._own("power_w", "power")
+
+    def _own(self, name: str, *quantities: CurveQuantity) -> Floats:
+        if self.quantity not in quantities:
+            raise AttributeError(f'a curve of {self.quantity} has no {name}; its values are in "values_si"')
+        return self.values_si
+
+    def to_dict(self) -> dict[str, Any]:
+        """Plain numbers for JSON, SI, units in the names."""
+        values = {"head": "head_m", "npshr": "npshr_m", "efficiency": "efficiency", "power": "power_w"}[self.quantity]
+        return {
+            "format": "curvelab-traced/1",
+            "name": self.name,
+            "quantity": self.quantity,
+            "flow_m3_s": self.flow_m3_s.tolist(),
+            values: self.values_si.tolist(),
+            "pixel": self.pixels.round(2).tolist(),
+            "rms_px": self.rms_px,
+            "error_fraction": self.error_fraction,
+            "mark_px": self.mark_px.tolist(),
+            "doubts": [
+                {"from_flow_m3_s": d.from_flow_m3_s, "to_flow_m3_s": d.to_flow_m3_s, "why": d.why} for d in self.doubts
+            ],
+        }
+
+
+def trace(picture: Source, frame: FrameSource, curve: str | None = None) -> TracedCurve:
+    """The curve called ``curve`` in the frame, or its first, as the picture shows it.
+
+    Parameters
+    ----------
+    picture : path, bytes or PIL image
+        PNG, JPEG, WebP, GIF or BMP, to 50 million pixels.
+    frame : Frame, table or path
+        What the axes are, and where known points and the curve lie.
+    curve : str
+        Its name in the frame.
+
+    Raises
+    ------
+    InputError
+        With every fault of the frame; for a picture that can't be read; where there is no line to follow.
+    """
+    opened, read = _inputs(picture, frame)
+    one = read.named(curve)
+    return _traced(_Chart.of(opened, read, AXIS_OF[one.quantity]), read, one)
+
+
+def trace_all(picture: Source, frame: FrameSource) -> tuple[TracedCurve, ...]:
+    """Every curve of the frame, as ``trace`` gives it."""
+    opened, read = _inputs(picture, frame)
+    charts: dict[Axis, _Chart] = {}
+    out: list[TracedCurve] = []
+    for one in read.curve:
+        axis = AXIS_OF[one.quantity]
+        if axis not in charts:
+            charts[axis] = _Chart.of(opened, read, axis)
+        out.append(_traced(charts[axis], read, one))
+    return tuple(out)
+
+
+def _inputs(picture: Source, frame: FrameSource) -> tuple[Picture, Frame]:
+    if isinstance(frame, Mapping):
+        frame = frame_from(frame)
+    elif not isinstance(frame, Frame):
+        frame = load_frame(frame)
+    return open_picture(picture), frame
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class _Chart:
+    """A picture laid flat for one axis of values."""
+
+    flow: Ruler
+    value: Ruler
+    paper_map: PaperMap
+    sheet: Sheet
+    ruling: Ruling
+    limits: Limits
+
+    @classmethod
+    def of(cls, picture: Picture, frame: Frame, axis: Axis) -> _Chart:
+        marks = frame.marks_of(axis)
+        flows, values = [m.flow for m in marks], [float(getattr(m, axis)) for m in marks]
+        _check_differ(flows, values, axis)
+        flow = Ruler.over(flows, log=frame.flow_scale == "log")
+        value = Ruler.over(values, log=frame.scale_of(axis) == "log")
+        paper = np.stack([flow.share(flows), value.share(values)], axis=-1)
+        paper_map = fit_map(paper, [m.pixel for m in marks])
+        nought = tuple(-np.inf if ruler.log else float(ruler.share(0.0)) for ruler in (flow, value))
+        sheet = flatten(picture.image, paper_map, least=(nought[0], nought[1]))
+        (left, bottom), *_ = sheet.of_paper([np.maximum(nought, -1e3)])
+        high, wide = sheet.seen.shape
+        limits = Limits(LONGEST_GAP * max(sheet.span_px), float(left), float(bottom), (wide, high))
+        return cls(flow, value, paper_map, sheet, find_ruling(sheet), limits)
+
+
+def _check_differ(flows: list[float], values: list[float], axis: Axis) -> None:
+    for name, numbers in (("flow", flows), (axis, values)):
+        if min(numbers) == max(numbers):
+            raise InputError(Fault("", "mark", f"all have {name} {numbers[0]:g}", "mark both ends of each axis"))
+
+
+def _traced(chart: _Chart, frame: Frame, curve: FramedCurve) -> TracedCurve:
+    place = frame.curve.index(curve)
+    down, up = _followed(chart, curve, f"curve.{place}")
+    return _in_units(chart, frame, curve, join(down, up), (down.end, up.end))
+
+
+def _followed(chart: _Chart, curve: FramedCurve, where: str) -> tuple[Trail, Trail]:
+    """The curve's two trails; by colour alone, those of the piece that can be followed farthest."""
+    seeds: list[Floats] = []
+    if curve.seed is not None:
+        seeds = [chart.sheet.of_picture([curve.seed])[0]]
+    elif curve.rgb is not None:
+        seeds = _by_colour(chart, curve.rgb, f"{where}.colour")
+    best: tuple[Trail, Trail] | None = None
+    for seed in seeds:
+        try:
+            start = take_up(chart.sheet, chart.ruling, seed, curve.rgb)
+        except InputError as error:
+            if len(seeds) == 1:
+                raise error.at(field=f"{where}.seed") from None
+            continue
+        trails = follow(ink_of(chart.sheet, start.ruling, start.ink), start, chart.limits)
+        if best is None or _length(trails) > _length(best):
+            best = trails
+    if best is None or _length(best) < SHORTEST:
+        got = "the line there can't be followed" if curve.seed else "no line of this colour can be followed"
+        raise InputError(Fault("", f"{where}.seed", got, "click where the curve lies alone, clear of other ink"))
+    return best
+
+
+def _by_colour(chart: _Chart, rgb: tuple[int, int, int], field: str) -> list[Floats]:
+    try:
+        return seek(chart.sheet, chart.ruling, rgb)
+    except InputError as error:
+        raise error.at(field=field) from None
+
+
+def _length(trails: tuple[Trail, Trail]) -> float:
+    """Length of line that was clearly seen. [px]"""
+    return 2.0 * sum(not s.crowded for trail in trails for s in trail.sightings)
+
+
+def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, ends: tuple[str, str]) -> TracedCurve:
+    """The line on the sheet as flows and values."""
+    axis = AXIS_OF[curve.quantity]
+    paper = chart.sheet.in_paper(line.places)
+    error = _error(chart, line, paper)
+    paper, pixels = _from_nought(chart, paper, reached=ends[0] == "flow 0")
+    flow = from_unit(chart.flow.value(paper[:, 0]), frame.flow, Quantity.FLOW)
+    unit, quantity = frame.unit_of(axis), QUANTITY_OF[axis]
+    values = from_unit(chart.value.value(paper[:, 1]), unit, quantity)
+    span = from_unit(np.array([chart.value.low, chart.value.high]), unit, quantity)
+    moved = chart.sheet.in_picture(line.places + line.normals * line.misses[:, None])
+    miss = np.hypot(*(moved - chart.sheet.in_picture(line.places)).T)
+    doubts = [_doubt(chart, frame, s.start, s.end, s.why) for s in line.doubts]
+    return TracedCurve(
+        name=curve.label,
+        quantity=curve.quantity,
+        flow_m3_s=np.asarray(flow),
+        values_si=np.asarray(values),
+        pixels=pixels,
+        rms_px=float(np.sqrt(np.mean(miss**2))),
+        error_fraction=error,
+        mark_px=chart.paper_map.residual_px,
+        span_si=float(np.ptp(np.asarray(span))),
+        doubts=tuple(doubts),
+    )
+
+
+def _doubt(chart: _Chart, frame: Frame, start: Floats, end: Floats, why: str) -> Doubt:
+    along = np.sort(chart.sheet.in_paper([start, end])[:, 0])
+    low, high = np.asarray(from_unit(chart.flow.value(along), frame.flow, Quantity.FLOW)).tolist()
+    return Doubt(max(low, 0.0), max(high, 0.0), why)
+
+
+def _from_nought(chart: _Chart, paper: Floats, *, reached: bool) -> tuple[Floats, Floats]:
+    """Places on the paper with flow rising, from flow 0 where the line reaches it, and their pixels in the picture."""
+    paper = paper[rising(paper[:, 0])]
+    if not chart.value.log:
+        paper = _down_to(paper, float(chart.value.share(0.0)))
+    if not chart.flow.log:
+        nought = float(chart.flow.share(0.0))
+        inside = paper[:, 0] > nought
+        first = paper[inside][0] if inside.any() else paper[0]
+        near = (first[0] - nought) * chart.sheet.span_px[0] < AXIS_REACH
+        if reached and near and inside.sum() >= 2:
+            along, up = paper[:15].T
+            shape = np.polyfit(along - nought, up, 1)
+            paper = np.concatenate([[[nought, shape[1]]], paper[inside]])
+        else:
+            paper = paper[inside]
+    return paper, chart.paper_map.to_pixel(paper)
+
+
+def _down_to(paper: Floats, nought: float) -> Floats:
+    """Without what lies below value 0."""
+    return paper[paper[:, 1] >= nought]
+
+
+def _error(chart: _Chart, line: Line, paper: Floats) -> float:
+    """Greatest error of a value at a flow, of the span of its axis."""
+    clicks = chart.paper_map.doubt(paper)
+    across = line.normals * line.spread[:, None] / chart.sheet.span_px
+    along = SIGMAS * np.sqrt(clicks[:, 0, 0] + across[:, 0] ** 2)
+    up = SIGMAS * np.sqrt(clicks[:, 1, 1] + across[:, 1] ** 2)
+    order = np.argsort(paper[:, 0])
+    x, y = paper[order].T
+    beside = [np.interp(paper[:, 0] + side * along, x, y) - paper[:, 1] for side in (-1.0, 1.0)]
+    error = np.hypot(up, np.abs(beside).max(axis=0))
+    return float((error * np.maximum(chart.value.steepness(paper[:, 1]), 1.0)).max())
