@@ -60,7 +60,8 @@ def test_arrow_key_is_one_message(visit: Open):
     expect(one.box("Rise to the outlet")).to_have_value("39")
     one.settle()
     assert one.flow() != before
-    one.followed()  # so that whatever else would come has come
+    one.followed()
+    one.studied()  # so that whatever else would come has come
     assert len(one.messages()) == 1
     assert one.bytes() <= MOST_BYTES
 

@@ -5,7 +5,7 @@ times the plain page's time the page may take, wide enough for a busy machine.
 """
 
 import statistics
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from typing import Any
 
 import numpy as np
@@ -71,19 +71,24 @@ def plain() -> Iterator[Served]:
     thread.join(20)
 
 
-def presses(page: Page, frames: list[str | bytes]) -> dict[str, Any]:
-    """Press an arrow key again and again on what has the focus."""
-    times, messages, sizes, painted = [], set(), [], []
+def presses(page: Page, drawn: Callable[[], None], over: Callable[[], tuple[int, int]]) -> dict[str, Any]:
+    """Press an arrow key again and again on what has the focus.
+
+    ``drawn`` waits until the change is drawn, ``over`` until nothing more comes of it, and says how many messages and
+    bytes it took.
+    """
+    times, answers, sizes, painted = [], set(), [], []
     for press in range(PRESSES):
-        frames.clear()
         page.keyboard.press("ArrowRight" if press % 2 else "ArrowLeft")
-        page.wait_for_timeout(300)  # until nothing more comes: the address follows after 150 ms
+        drawn()
+        seen = page.evaluate("({ time: seen.paint - seen.key, frames: seen.frames })")
+        messages, size = over()
         if press < WARM_UP:
             continue
-        times.append(page.evaluate("seen.paint - seen.key"))
-        painted.append(page.evaluate("seen.frames"))
-        messages.add(sum(isinstance(f, str) and '"PATCH-DOC"' in f for f in frames))
-        sizes.append(sum(len(frame) for frame in frames))
+        times.append(seen["time"])
+        painted.append(seen["frames"])
+        answers.add(messages)
+        sizes.append(size)
     low, *_, high = statistics.quantiles(times, n=10)
     return {
         "first": page.evaluate("seen.first"),
@@ -91,7 +96,7 @@ def presses(page: Page, frames: list[str | bytes]) -> dict[str, Any]:
         "low": low,
         "high": high,
         "frames": statistics.median(painted),
-        "messages": messages,
+        "messages": answers,
         "bytes": max(sizes),
     }
 
@@ -116,15 +121,29 @@ def test_a_change_costs_one_message_and_a_few_times_the_plain_page(browser: Brow
     def listen(socket: WebSocket) -> None:
         socket.on("framereceived", received)
 
+    def over_there() -> tuple[int, int]:
+        page.wait_for_timeout(50)
+        came = sum(isinstance(frame, str) and '"PATCH-DOC"' in frame for frame in frames), sum(map(len, frames))
+        frames.clear()
+        return came
+
     page.on("websocket", listen)
     page.goto(plain.address)
     page.wait_for_function("() => window.Bokeh && Bokeh.documents.length && Bokeh.documents[0].is_idle && seen.first")
     page.locator(".noUi-handle").focus()
-    least = presses(page, frames)
+    least = presses(page, lambda: page.wait_for_timeout(200), over_there)
     context.close()
     one = Visit(browser, served.address, "", 1440, 900, script=WATCH)
+
+    def over_here() -> tuple[int, int]:
+        one.studied()
+        came = len(one.messages()), one.bytes()
+        one.frames.clear()
+        return came
+
+    over_here()
     one.slider("Rise to the outlet").focus()
-    whole = presses(one.page, one.frames)
+    whole = presses(one.page, one.settle, over_here)
     one.close()
     print("\n| page | first chart, ms | key to last paint, ms: tenth / median / tenth | frames | messages | kB |")
     print("|---|---|---|---|---|---|")

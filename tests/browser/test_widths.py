@@ -77,7 +77,7 @@ def test_turning_the_tablet_changes_the_layout_and_keeps_the_setup(visit: Open):
 def test_axe_finds_nothing_serious(visit: Open, job: str, width: int):
     one = visit(width=width)
     one.page.get_by_role("combobox", name="Start from a job").select_option(job)
-    one.fresh()
+    one.studied()
     found = Axe().run(one.page).response["violations"]
     serious = [one for one in found if one["impact"] in ("serious", "critical")]
     bad = [(one["id"], [node["html"][:160] for node in one["nodes"]]) for one in serious]

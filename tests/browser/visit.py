@@ -109,11 +109,6 @@ class Visit:
         self.page.wait_for_function("() => document.getElementById('page').dataset.pending === '0'")
         self.page.wait_for_function(STILL)
 
-    def fresh(self) -> None:
-        """Until the studies have followed the last change too."""
-        self.settle()
-        self.page.wait_for_function("() => document.getElementById('page').dataset.stale === 'no'")
-
     def slider(self, name: str) -> Locator:
         return self.page.get_by_role("slider", name=name, exact=True)
 
