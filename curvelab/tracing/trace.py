@@ -211,7 +211,7 @@ def _followed(chart: _Chart, curve: FramedCurve, where: str) -> tuple[Trail, Tra
     if curve.seed is not None:
         seeds = [chart.sheet.of_picture([curve.seed])[0]]
     elif curve.rgb is not None:
-        seeds = _by_colour(chart, curve.rgb, f"{where}.colour")
+        seeds = _by_colour(chart, curve, f"{where}.colour")
     best: tuple[Trail, Trail] | None = None
     for seed in seeds:
         try:
