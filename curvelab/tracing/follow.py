@@ -30,6 +30,8 @@ CLUTTER_REACH: Final = 8.0
 """How far aside something may lie that hides the line, such as a label in its white box. [px]"""
 CLUTTER: Final = 0.4
 """Its contrast over the line's own. [-]"""
+MOSTLY: Final = 0.7
+"""Share of a gap under ruled lines from which on nothing could be seen in it. [-]"""
 LONGEST_LETTER: Final = 14.0
 """Longest straight stroke of a label, that would pass for a line. [px]"""
 WIDEST_GATE: Final = 10.0
@@ -42,7 +44,7 @@ CHANGE_SPREAD: Final = 2e-5
 """How much it may change along the line, one standard deviation. [1/px²]"""
 
 
-@dataclass(slots=True)
+@dataclass(frozen=True, slots=True, eq=False)
 class Gap:
     """A stretch between two sightings where the line was not seen."""
 
@@ -64,6 +66,10 @@ class Trail:
     gaps: list[Gap] = field(default_factory=list)
     end: str = ""
     """Why it went no further."""
+    tail: float = 0.0
+    """Length from the last sighting to there. [px]"""
+    tail_hidden: bool = False
+    """Most of that lies under ruled lines."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -124,6 +130,7 @@ class _Follower:
             trail.end = self._out()
             if not trail.end:
                 self._look()
+        trail.tail, trail.tail_hidden = self.blank, self.covered > MOSTLY * self.blank
         return trail
 
     def _out(self) -> str:
@@ -182,7 +189,8 @@ class _Follower:
             gate=min(gate, WIDEST_GATE),
         )
         if found is None:
-            clutter = self.ink.clutter(self.place, CLUTTER_REACH)
+            clear = self.blank > CLUTTER_REACH  # of the line's own end
+            clutter = self.ink.clutter(self.place, CLUTTER_REACH) if clear else 0.0
             self._miss(covered=1.0 - open_share, cluttered=clutter > CLUTTER)
         else:
             self._see(found)
@@ -246,7 +254,7 @@ class _Follower:
         if self.blank > STEP and self.trail.sightings:
             start = self.trail.sightings[-1].place
             length = float(np.hypot(*(found.place - start)))
-            hidden = self.covered > 0.7 * self.blank
+            hidden = self.covered > MOSTLY * self.blank
             self.trail.gaps.append(Gap(start, found.place, length, hidden, self.cluttered > 0.5 * self.blank))
             if not hidden and length < LONGEST_DASH:
                 self.usual = max(self.usual, 1.3 * length)

@@ -20,6 +20,8 @@ KINSHIP: Final = 4.0
 """Neighbouring sightings that share so many pixels that together they count as one. [-]"""
 FLOOR_PX: Final = 0.12
 """What smoothing can't take away: how well a drawn line's middle is its curve. [px] Estimate."""
+FEWEST_DASHES: Final = 4
+"""Gaps alike from which on a line counts as dashed. [-]"""
 LONGEST_CROWD: Final = 12.0
 """Length over which something else may lie too near before it is told. [px]"""
 
@@ -111,20 +113,19 @@ def _parabola(x: Floats, y: Floats, weight: Floats) -> tuple[Floats, Floats]:
 
 
 def _gaps(gaps: list[Gap]) -> Iterator[Stretch]:
-    dashes = [g for g in gaps if not g.hidden and g.length < LONGEST_DASH]
-    if len(dashes) >= 4:
+    lengths = sorted(g.length for g in gaps if not g.hidden)
+    usual = max(LONGEST_DASH, 1.6 * lengths[len(lengths) // 2]) if lengths else 0.0
+    dashes = [g for g in gaps if not g.hidden and g.length < usual]
+    if len(dashes) < FEWEST_DASHES:
+        dashes = []
+    else:
         longest = max(g.length for g in dashes)
         yield Stretch(dashes[0].start, dashes[-1].end, f"dashed: gaps of up to {longest:.0f} px bridged")
-        gaps = [g for g in gaps if g.hidden or g.length >= LONGEST_DASH]
     for gap in gaps:
-        if gap.hidden and gap.length < LONGEST_CROWD:
+        if gap in dashes or (gap.hidden and gap.length < LONGEST_CROWD):
             continue  # a ruled line crosses, as on any chart
-        if gap.hidden:
-            why = "under a ruled line"
-        elif gap.cluttered:
-            why = "something lies over it"
-        else:
-            why = "not there"
+        why = "something lies over it" if gap.cluttered else "the paper is blank there"
+        why = "under a ruled line" if gap.hidden else why
         yield Stretch(gap.start, gap.end, f"not seen over {gap.length:.0f} px, {why}: bridged")
 
 

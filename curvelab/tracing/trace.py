@@ -22,7 +22,7 @@ from curvelab.tracing.frame import (
     load_frame,
 )
 from curvelab.tracing.ink import ink_of
-from curvelab.tracing.line import Line, join, rising
+from curvelab.tracing.line import Line, Stretch, join, rising
 from curvelab.tracing.map import Floats, PaperMap, Ruler, fit_map
 from curvelab.tracing.picture import Picture, Source, open_picture
 from curvelab.tracing.ruling import Ruling, find_ruling
@@ -37,6 +37,10 @@ SHORTEST: Final = 30.0
 """Least length of a line that counts as followed. [px]"""
 AXIS_REACH: Final = 8.0
 """Length of line that the axis of flow 0 may hide. [px]"""
+TICK: Final = 12.0
+"""Length beyond the outermost marks that is taken for an axis' tick, where a line ends in it. [px]"""
+PARABOLA: Final = 25
+"""Places next to flow 0 that tell the value there. [-]"""
 SIGMAS: Final = 2.0
 """Standard deviations that ``error_fraction`` covers: 19 times in 20, if clicks miss as assumed. [-]"""
 
@@ -202,7 +206,7 @@ def _check_differ(flows: list[float], values: list[float], axis: Axis) -> None:
 def _traced(chart: _Chart, frame: Frame, curve: FramedCurve) -> TracedCurve:
     place = frame.curve.index(curve)
     down, up = _followed(chart, curve, f"curve.{place}")
-    return _in_units(chart, frame, curve, join(down, up), (down.end, up.end))
+    return _in_units(chart, frame, curve, join(down, up), down)
 
 
 def _followed(chart: _Chart, curve: FramedCurve, where: str) -> tuple[Trail, Trail]:
@@ -229,9 +233,9 @@ def _followed(chart: _Chart, curve: FramedCurve, where: str) -> tuple[Trail, Tra
     return best
 
 
-def _by_colour(chart: _Chart, rgb: tuple[int, int, int], field: str) -> list[Floats]:
+def _by_colour(chart: _Chart, curve: FramedCurve, field: str) -> list[Floats]:
     try:
-        return seek(chart.sheet, chart.ruling, rgb)
+        return seek(chart.sheet, chart.ruling, curve.rgb or (0, 0, 0))
     except InputError as error:
         raise error.at(field=field) from None
 
@@ -241,61 +245,69 @@ def _length(trails: tuple[Trail, Trail]) -> float:
     return 2.0 * sum(not s.crowded for trail in trails for s in trail.sightings)
 
 
-def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, ends: tuple[str, str]) -> TracedCurve:
+def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down: Trail) -> TracedCurve:
     """The line on the sheet as flows and values."""
     axis = AXIS_OF[curve.quantity]
+    unit, quantity = frame.unit_of(axis), QUANTITY_OF[axis]
     paper = chart.sheet.in_paper(line.places)
     error = _error(chart, line, paper)
-    paper, pixels = _from_nought(chart, paper, reached=ends[0] == "flow 0")
-    flow = from_unit(chart.flow.value(paper[:, 0]), frame.flow, Quantity.FLOW)
-    unit, quantity = frame.unit_of(axis), QUANTITY_OF[axis]
-    values = from_unit(chart.value.value(paper[:, 1]), unit, quantity)
-    span = from_unit(np.array([chart.value.low, chart.value.high]), unit, quantity)
+    paper, doubts = _within(chart, paper, down)
     moved = chart.sheet.in_picture(line.places + line.normals * line.misses[:, None])
-    miss = np.hypot(*(moved - chart.sheet.in_picture(line.places)).T)
-    doubts = [_doubt(chart, frame, s.start, s.end, s.why) for s in line.doubts]
+    miss = np.linalg.norm(moved - chart.sheet.in_picture(line.places), axis=1)
+    doubts += [Stretch(*chart.sheet.in_paper([s.start, s.end]), s.why) for s in line.doubts]
+    low, high = from_unit(np.array([chart.value.low, chart.value.high]), unit, quantity)
     return TracedCurve(
         name=curve.label,
         quantity=curve.quantity,
-        flow_m3_s=np.asarray(flow),
-        values_si=np.asarray(values),
-        pixels=pixels,
+        flow_m3_s=_flows(chart, frame, paper[:, 0]),
+        values_si=np.asarray(from_unit(chart.value.value(paper[:, 1]), unit, quantity)),
+        pixels=chart.paper_map.to_pixel(paper),
         rms_px=float(np.sqrt(np.mean(miss**2))),
         error_fraction=error,
         mark_px=chart.paper_map.residual_px,
-        span_si=float(np.ptp(np.asarray(span))),
-        doubts=tuple(doubts),
+        span_si=float(high - low),
+        doubts=tuple(_doubt(chart, frame, stretch) for stretch in doubts),
     )
 
 
-def _doubt(chart: _Chart, frame: Frame, start: Floats, end: Floats, why: str) -> Doubt:
-    along = np.sort(chart.sheet.in_paper([start, end])[:, 0])
-    low, high = np.asarray(from_unit(chart.flow.value(along), frame.flow, Quantity.FLOW)).tolist()
-    return Doubt(max(low, 0.0), max(high, 0.0), why)
+def _flows(chart: _Chart, frame: Frame, along: Floats) -> Floats:
+    return np.asarray(from_unit(chart.flow.value(along), frame.flow, Quantity.FLOW), dtype=np.float64)
 
 
-def _from_nought(chart: _Chart, paper: Floats, *, reached: bool) -> tuple[Floats, Floats]:
-    """Places on the paper with flow rising, from flow 0 where the line reaches it, and their pixels in the picture."""
-    paper = paper[rising(paper[:, 0])]
+def _doubt(chart: _Chart, frame: Frame, stretch: Stretch) -> Doubt:
+    low, high = _flows(chart, frame, np.sort(np.array([stretch.start[0], stretch.end[0]]))).tolist()
+    return Doubt(max(low, 0.0), max(high, 0.0), stretch.why)
+
+
+def _within(chart: _Chart, paper: Floats, down: Trail) -> tuple[Floats, list[Stretch]]:
+    """Places on the paper with flow rising, without ticks and what lies below 0, from flow 0 where the line reaches it.
+
+    Also the stretch (on the paper) next to flow 0 that a ruled line hides.
+    """
+    paper = _without_ticks(paper[rising(paper[:, 0])], TICK / chart.sheet.span_px[0])
     if not chart.value.log:
-        paper = _down_to(paper, float(chart.value.share(0.0)))
-    if not chart.flow.log:
-        nought = float(chart.flow.share(0.0))
-        inside = paper[:, 0] > nought
-        first = paper[inside][0] if inside.any() else paper[0]
-        near = (first[0] - nought) * chart.sheet.span_px[0] < AXIS_REACH
-        if reached and near and inside.sum() >= 2:
-            along, up = paper[:15].T
-            shape = np.polyfit(along - nought, up, 1)
-            paper = np.concatenate([[[nought, shape[1]]], paper[inside]])
-        else:
-            paper = paper[inside]
-    return paper, chart.paper_map.to_pixel(paper)
+        paper = paper[paper[:, 1] >= float(chart.value.share(0.0))]
+    if chart.flow.log:
+        return paper, []
+    nought = float(chart.flow.share(0.0))
+    paper = paper[paper[:, 0] > nought]
+    gap = (paper[0, 0] - nought) * chart.sheet.span_px[0]
+    if down.end != "flow 0" or not (gap < AXIS_REACH or down.tail_hidden):
+        return paper, []
+    along, up = paper[:PARABOLA].T
+    value = np.polyfit(along - nought, up, 2 if along.size > 10 else 1)[-1]
+    first = np.array([nought, value])
+    hidden = [Stretch(first, paper[0], f"not seen over {gap:.0f} px, under a ruled line")] if gap > AXIS_REACH else []
+    return np.concatenate([first[None, :], paper]), hidden
 
 
-def _down_to(paper: Floats, nought: float) -> Floats:
-    """Without what lies below value 0."""
-    return paper[paper[:, 1] >= nought]
+def _without_ticks(paper: Floats, tick: float) -> Floats:
+    """Cut at the outermost mark where the line ends shortly beyond it."""
+    if -tick < paper[0, 0] < 0.0:
+        paper = paper[paper[:, 0] >= 0.0]
+    if 1.0 < paper[-1, 0] < 1.0 + tick:
+        paper = paper[paper[:, 0] <= 1.0]
+    return paper
 
 
 def _error(chart: _Chart, line: Line, paper: Floats) -> float:
@@ -306,6 +318,6 @@ def _error(chart: _Chart, line: Line, paper: Floats) -> float:
     up = SIGMAS * np.sqrt(clicks[:, 1, 1] + across[:, 1] ** 2)
     order = np.argsort(paper[:, 0])
     x, y = paper[order].T
-    beside = [np.interp(paper[:, 0] + side * along, x, y) - paper[:, 1] for side in (-1.0, 1.0)]
+    beside = np.stack([np.interp(paper[:, 0] + side * along, x, y) - paper[:, 1] for side in (-1.0, 1.0)])
     error = np.hypot(up, np.abs(beside).max(axis=0))
     return float((error * np.maximum(chart.value.steepness(paper[:, 1]), 1.0)).max())
