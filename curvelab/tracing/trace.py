@@ -80,7 +80,16 @@ class TracedCurve:
     """How far each mark lies from where the others put it, shape (marks,). [px]"""
     span_si: float
     """Span of the axis read, from the least to the greatest mark, SI."""
+    flow_unit: str
+    """Unit that the axis of flow is printed in."""
+    value_unit: str
+    """Unit that the axis of values is printed in."""
     doubts: tuple[Doubt, ...] = field(default_factory=tuple)
+
+    @property
+    def value_quantity(self) -> Quantity:
+        """What its values are, as units know it."""
+        return QUANTITY_OF[AXIS_OF[self.quantity]]
 
     @property
     def head_m(self) -> Floats:
@@ -266,6 +275,8 @@ def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down:
         error_fraction=error,
         mark_px=chart.paper_map.residual_px,
         span_si=float(high - low),
+        flow_unit=frame.flow,
+        value_unit=unit,
         doubts=tuple(_doubt(chart, frame, stretch) for stretch in doubts),
     )
 
