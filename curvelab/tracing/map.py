@@ -8,7 +8,6 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from itertools import combinations
 from typing import Any, Final
 
 import numpy as np
@@ -22,6 +21,8 @@ CLICK_PX: Final = 0.75
 """Standard deviation of a click in each direction, unless the marks show a greater one. [px] Estimate."""
 NEAREST_PX: Final = 4.0
 """Least distance of two marks. [px]"""
+SAME: Final = 1e-6
+"""Distance on the paper under which two marks are one, in spans of the axes. [-]"""
 LEAST_SPREAD: Final = 0.01
 """Least height over length of a triangle of marks. [-]"""
 GREATEST_MISS: Final = 0.03
@@ -72,11 +73,9 @@ class PaperMap:
     matrix: Floats
     """Homogeneous, shape (3, 3), the last entry 1."""
     spread: Floats
-    """Covariance of the matrix's first eight entries, shape (8, 8), for clicks that miss by ``click_px``."""
+    """Covariance of the matrix's first eight entries for marks that miss as they do, shape (8, 8)."""
     residual_px: Floats
     """How far each mark lies from where the map puts it, shape (marks,). [px]"""
-    click_px: float
-    """Standard deviation of a click that the spread stands for. [px]"""
 
     @property
     def rms_px(self) -> float:
@@ -106,7 +105,7 @@ def through(matrix: NDArray[np.floating[Any]], points: ArrayLike) -> Floats:
     return out[:, :2] / out[:, 2:]
 
 
-def fit_map(paper: ArrayLike, pixel: ArrayLike) -> PaperMap:
+def fit_map(paper: ArrayLike, pixel: ArrayLike, sure_px: ArrayLike = CLICK_PX) -> PaperMap:
     r"""The map that puts marks nearest to where they were clicked, by least squares of the distance in the picture.
 
     Two marks give a square-on map (no turn, each axis its own scale), three one without perspective, four or more a
@@ -119,6 +118,8 @@ def fit_map(paper: ArrayLike, pixel: ArrayLike) -> PaperMap:
         Places of the marks on the paper, n at least 2.
     pixel : array, shape (n, 2)
         Where they were clicked. [px]
+    sure_px : float or array, shape (n, 2)
+        Standard deviation of that, where the marks do not show a greater one. [px]
 
     Raises
     ------
@@ -142,11 +143,12 @@ def fit_map(paper: ArrayLike, pixel: ArrayLike) -> PaperMap:
     residual = np.hypot(miss[:, 0], miss[:, 1])
     _check_consistent(residual, pixel)
     over = 2 * count - len(free)
-    click = max(CLICK_PX, float(np.sqrt((miss**2).sum() / over))) if over else CLICK_PX
-    rows = _sensitivity(matrix, paper)[..., free].reshape(2 * count, len(free))
+    shown = float(np.sqrt((miss**2).sum() / over)) if over else 0.0
+    sure = np.maximum(np.broadcast_to(sure_px, (count, 2)), shown).ravel()
+    back = np.linalg.pinv(_sensitivity(matrix, paper)[..., free].reshape(2 * count, len(free)))
     spread = np.zeros((8, 8))
-    spread[np.ix_(free, free)] = click**2 * np.linalg.pinv(rows.T @ rows)
-    return PaperMap(matrix, spread, residual, click)
+    spread[np.ix_(free, free)] = (back * sure**2) @ back.T
+    return PaperMap(matrix, spread, residual)
 
 
 # --- fitting
@@ -228,11 +230,14 @@ def _check_apart(paper: Floats, pixel: Floats) -> None:
     for name, place in (("flow", 0), ("value", 1)):
         if not np.ptp(paper[:, place]) > 0.0:
             raise _fault(f"all have the same {name}", "mark both ends of each axis")
-    for i, j in combinations(range(len(pixel)), 2):
-        if np.hypot(*(pixel[i] - pixel[j])) < NEAREST_PX:
-            raise _fault(f"{i} and {j} lie on the same pixel", "each mark has its own place in the picture")
-        if np.hypot(*(paper[i] - paper[j])) < 1e-6:
-            raise _fault(f"{i} and {j} have the same numbers", "each mark has its own place on the axes")
+    for points, least, got, right in (
+        (pixel, NEAREST_PX, "lie on the same pixel", "each mark has its own place in the picture"),
+        (paper, SAME, "have the same numbers", "each mark has its own place on the axes"),
+    ):
+        far = np.linalg.norm(points[:, None] - points, axis=2) + np.diag(np.full(len(points), np.inf))
+        first, second = sorted(np.unravel_index(int(np.argmin(far)), far.shape))
+        if far[first, second] < least:
+            raise _fault(f"{first} and {second} {got}", right)
 
 
 def _check_spread(paper: Floats, pixel: Floats) -> None:

@@ -6,7 +6,7 @@ ruling, and in what ink, so that a tracer knows what it can't see there.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from itertools import pairwise
 from typing import Final
 
@@ -43,11 +43,13 @@ class Ruling:
     """Contrast of each line's middle, red, green and blue, shape (lines, 3)."""
     level: NDArray[np.bool_]
     """Lines of one value are level, those of one flow are upright; shape (lines,)."""
+    runs: tuple[Floats, ...]
+    """Of each line the row it runs in at every column, or, upright, the column at every row. [px]"""
 
     def without(self, line: int) -> Ruling:
         """All but one line."""
         share = np.where(self.which == line, np.float32(0.0), self.share)
-        return Ruling(share, np.where(self.which == line, np.int16(-1), self.which), self.ink, self.level)
+        return replace(self, share=share, which=np.where(self.which == line, np.int16(-1), self.which))
 
 
 def find_ruling(sheet: Sheet) -> Ruling:
@@ -58,6 +60,7 @@ def find_ruling(sheet: Sheet) -> Ruling:
     which = np.full((high, wide), -1, dtype=np.int16)
     inks: list[Array32] = []
     levels: list[bool] = []
+    runs: list[Floats] = []
     (left, bottom), (right, top) = sheet.of_paper([[0, 0], [1, 1]])
     for level, start, end in ((True, left, right), (False, top, bottom)):
         image = tone if level else tone.swapaxes(0, 1)
@@ -69,8 +72,9 @@ def find_ruling(sheet: Sheet) -> Ruling:
                 _paint(part, number, row, profile, len(inks))
                 inks.append(own)
                 levels.append(level)
+                runs.append(row)
     ink = np.array(inks, dtype=np.float32).reshape(-1, 3)
-    return Ruling(share, which, ink, np.array(levels, dtype=np.bool_))
+    return Ruling(share, which, ink, np.array(levels, dtype=np.bool_), tuple(runs))
 
 
 def _lines(tone: Array32, start: int, end: int) -> list[tuple[Floats, Floats]]:

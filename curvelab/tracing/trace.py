@@ -28,6 +28,7 @@ from curvelab.tracing.picture import Picture, Source, open_picture
 from curvelab.tracing.ruling import Ruling, find_ruling
 from curvelab.tracing.seek import seek
 from curvelab.tracing.sheet import Sheet, flatten
+from curvelab.tracing.snap import snap
 from curvelab.tracing.start import take_up
 from curvelab.units import Quantity, from_unit
 
@@ -197,13 +198,20 @@ class _Chart:
         flow = Ruler.over(flows, log=frame.flow_scale == "log")
         value = Ruler.over(values, log=frame.scale_of(axis) == "log")
         paper = np.stack([flow.share(flows), value.share(values)], axis=-1)
-        paper_map = fit_map(paper, [m.pixel for m in marks])
+        clicked = np.array([m.pixel for m in marks])
+        paper_map = fit_map(paper, clicked)
         nought = tuple(-np.inf if ruler.log else float(ruler.share(0.0)) for ruler in (flow, value))
         sheet = flatten(picture.image, paper_map, least=(nought[0], nought[1]))
         (left, bottom), *_ = sheet.of_paper([np.maximum(nought, -1e3)])
         high, wide = sheet.seen.shape
         limits = Limits(LONGEST_GAP * max(sheet.span_px), float(left), float(bottom), (wide, high))
-        return cls(flow, value, paper_map, sheet, find_ruling(sheet), limits)
+        ruling = find_ruling(sheet)
+        moved, sure = snap(sheet, ruling, clicked)
+        return cls(flow, value, fit_map(paper, moved, sure), sheet, ruling, limits)
+
+    def paper_of(self, places: Floats) -> Floats:
+        """Places on the paper of places on the sheet, which was laid flat by the marks as they were clicked."""
+        return self.paper_map.to_paper(self.sheet.in_picture(places))
 
 
 def _check_differ(flows: list[float], values: list[float], axis: Axis) -> None:
@@ -258,13 +266,15 @@ def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down:
     """The line on the sheet as flows and values."""
     axis = AXIS_OF[curve.quantity]
     unit, quantity = frame.unit_of(axis), QUANTITY_OF[axis]
-    paper = chart.sheet.in_paper(line.places)
+    paper = chart.paper_of(line.places)
     error = _error(chart, line, paper)
     paper, doubts = _within(chart, paper, down)
     moved = chart.sheet.in_picture(line.places + line.normals * line.misses[:, None])
     miss = np.linalg.norm(moved - chart.sheet.in_picture(line.places), axis=1)
-    doubts += [Stretch(*chart.sheet.in_paper([s.start, s.end]), s.why) for s in line.doubts]
-    low, high = from_unit(np.array([chart.value.low, chart.value.high]), unit, quantity)
+    for stretch in line.doubts:
+        start, end = chart.paper_of(np.stack([stretch.start, stretch.end]))
+        doubts.append(Stretch(start, end, stretch.why))
+    span = float(from_unit(chart.value.high, unit, quantity)) - float(from_unit(chart.value.low, unit, quantity))
     return TracedCurve(
         name=curve.label,
         quantity=curve.quantity,
@@ -274,7 +284,7 @@ def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down:
         rms_px=float(np.sqrt(np.mean(miss**2))),
         error_fraction=error,
         mark_px=chart.paper_map.residual_px,
-        span_si=float(high - low),
+        span_si=span,
         flow_unit=frame.flow,
         value_unit=unit,
         doubts=tuple(_doubt(chart, frame, stretch) for stretch in doubts),
@@ -298,12 +308,12 @@ def _within(chart: _Chart, paper: Floats, down: Trail) -> tuple[Floats, list[Str
     paper = _without_ticks(paper[rising(paper[:, 0])], TICK / chart.sheet.span_px[0])
     if not chart.value.log:
         paper = paper[paper[:, 1] >= float(chart.value.share(0.0))]
-    if chart.flow.log:
-        return paper, []
-    nought = float(chart.flow.share(0.0))
+    nought = -np.inf if chart.flow.log else float(chart.flow.share(0.0))
     paper = paper[paper[:, 0] > nought]
+    if len(paper) < 2:
+        raise InputError(Fault("", "curve", "lies outside the axes", "check the marks, and where the seed is"))
     gap = (paper[0, 0] - nought) * chart.sheet.span_px[0]
-    if down.end != "flow 0" or not (gap < AXIS_REACH or down.tail_hidden):
+    if down.end != "flow 0" or not (gap < AXIS_REACH or down.tail_hidden):  # never so on a log axis
         return paper, []
     along, up = paper[:PARABOLA].T
     value = np.polyfit(along - nought, up, 2 if along.size > 10 else 1)[-1]
@@ -314,10 +324,11 @@ def _within(chart: _Chart, paper: Floats, down: Trail) -> tuple[Floats, list[Str
 
 def _without_ticks(paper: Floats, tick: float) -> Floats:
     """Cut at the outermost mark where the line ends shortly beyond it."""
-    if -tick < paper[0, 0] < 0.0:
+    if -tick < paper[0, 0] < 0.0 < paper[-1, 0]:
         paper = paper[paper[:, 0] >= 0.0]
     if 1.0 < paper[-1, 0] < 1.0 + tick:
-        paper = paper[paper[:, 0] <= 1.0]
+        inside = paper[paper[:, 0] <= 1.0]
+        paper = inside if len(inside) else paper
     return paper
 
 
