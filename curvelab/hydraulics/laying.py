@@ -57,7 +57,7 @@ def laid_out(
 
 
 def _reaches(distance: Floats, height: Floats, rise: float, length: float) -> bool:
-    """No stretch climbs more than its hose is long."""
+    """Every stretch has hose, and none climbs more than its hose is long."""
     run = np.diff(distance, prepend=0.0, append=length)
     climb = np.abs(np.diff(height, prepend=0.0, append=rise))
-    return bool((climb <= run + _SLACK * length).all())
+    return bool((run > 0.0).all() and (climb <= run + _SLACK * length).all())

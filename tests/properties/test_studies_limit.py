@@ -131,6 +131,7 @@ def check(setup: Setup, path: str, found: LimitFound, flow: float) -> None:
         assert (found.because == "pressure") <= bool(after.over_rated)
 
 
+@pytest.mark.slow
 @settings(max_examples=60)
 @given(setups(fixed=("goal",)), st.sampled_from(FIELDS), st.sampled_from([0.0, 0.3, 0.8, 1.1]))
 def test_drawn_setups(setup: Setup, path: str, share: float):

@@ -13,6 +13,7 @@ from hypothesis import assume, given, settings
 
 from curvelab.hydraulics.constants import G
 from curvelab.hydraulics.line import SIPHON_RESERVE_M
+from curvelab.model.amount import SI_SUFFIX
 from curvelab.model.planning import plan_of
 from curvelab.model.setup import Setup
 from curvelab.studies.batch import DANGERS
@@ -27,6 +28,7 @@ from tests.properties.study_setups import CATALOGUE, setups
 from tests.unit.study_cases import assert_sentence, changed
 from tests.unit.test_studies_sums import agrees
 
+pytestmark = pytest.mark.slow
 NONE = (State.NO_LIFT, State.NO_PRIME)
 
 
@@ -268,7 +270,7 @@ BARE = {
     "efficiency", "engine_share", "value", "leg", "abreast", "count", "k", "valve_k", "throttle", "wear", "cd", "power",
 }  # fmt: skip
 """Numbers that have no unit, or whose unit stands beside them."""
-SUFFIXES = ("_m", "_m2", "_m3", "_m3_s", "_m_s", "_pa", "_s", "_w", "_k", "_kg", "_hz", "_m2_s", "_1_s")
+SUFFIXES = tuple(f"_{suffix}" for suffix in SI_SUFFIX.values())
 
 
 def units_in_names(value: object, name: str = "") -> None:
