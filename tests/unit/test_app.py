@@ -2,6 +2,8 @@
 
 import asyncio
 import re
+from collections.abc import Callable, Coroutine
+from concurrent.futures import ThreadPoolExecutor
 from typing import Any
 
 import pytest
@@ -36,11 +38,17 @@ def page(query: str = "") -> Page:
     return made
 
 
+def in_a_loop(received: Callable[[], Coroutine[Any, Any, None]]) -> None:
+    """Run it in a thread of its own: while a browser is open, its tools keep a loop running in this one."""
+    with ThreadPoolExecutor(1) as pool:
+        pool.submit(lambda: asyncio.run(received())).result()
+
+
 def send(made: Page, *edits: dict[str, Any], held: bool = False, seq: int = 1) -> dict[str, Any]:
     async def received() -> None:  # what is asked once it has been quiet needs a loop to wait in
         made._receive({"seq": seq, "held": held, "edits": list(edits)})
 
-    asyncio.run(received())
+    in_a_loop(received)
     return made.wire.now
 
 
@@ -213,7 +221,7 @@ def test_nonsense_on_the_line_changes_nothing_and_raises_nothing(message: Any):
     async def received() -> None:
         made._receive(message)
 
-    asyncio.run(received())
+    in_a_loop(received)
     assert made.state.shown is shown
     assert made.state.notices == []
 

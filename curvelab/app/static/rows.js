@@ -160,13 +160,22 @@ const pickRow = (row, edit) => {
 const counter = (id, row, edit) => {
   const input = h("input", { id, type: "number", min: row.least || 0, max: row.most, step: 1, inputmode: "numeric" });
   if (row.spoken) input.setAttribute("aria-label", row.spoken);
+  let touched = false; // holds a number that was typed and not yet sent: an answer on its way must not take it
+  input.addEventListener("input", () => { touched = true; });
   input.addEventListener("change", () => {
-    if (input.validity.valid && input.value !== "") edit({ do: "pick", path: row.path, value: Number(input.value) });
-    else input.value = input.dataset.shown;
+    touched = false;
+    if (input.validity.valid && input.value !== "") {
+      input.dataset.shown = input.value;
+      edit({ do: "pick", path: row.path, value: Number(input.value) });
+    }
+  });
+  input.addEventListener("blur", () => {
+    touched = false;
+    input.value = input.dataset.shown;
   });
   const put = (value) => {
     input.dataset.shown = value;
-    if (document.activeElement !== input || Number(input.value) !== value) input.value = value;
+    if (!touched) input.value = value;
   };
   return { input, put };
 };
