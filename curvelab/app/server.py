@@ -13,6 +13,7 @@ import panel as pn
 from tornado.httputil import HTTPHeaders, HTTPServerRequest
 from tornado.web import GZipContentEncoding, OutputTransform
 
+from curvelab.app.curves.routes import routes
 from curvelab.app.page import ASSETS, opener
 from curvelab.errors import Fault, InputError, echo
 from curvelab.model.catalogue import Catalogue, default_catalogue
@@ -117,6 +118,7 @@ def make_server(
         check_unused_sessions_milliseconds=max(kept_ms // 6, 50),
         use_index=False,
         redirect_root=False,
+        extra_patterns=routes(default_catalogue if catalogue is None else lambda: catalogue),
     )
     application = server._tornado  # noqa: SLF001 - Bokeh offers no other way to these two
     for transform in (GZipContentEncoding, Headers):

@@ -119,6 +119,12 @@ export function render({ model }) {
     setTimeout(() => { copy.lastElementChild.textContent = "Copy link"; }, 2000);
   });
 
+  // The other pages take the setup along in their link.
+  for (const link of document.querySelectorAll("nav a[data-page]")) {
+    const follow = () => { link.href = (link.dataset.page || "./") + (query ?? location.search); };
+    for (const way of ["pointerdown", "focus", "click"]) link.addEventListener(way, follow);
+  }
+
   for (const end of ["pointerup", "pointercancel"]) {
     window.addEventListener(end, () => { if (held !== null) edit({ do: "release", path: held }); });
   }
