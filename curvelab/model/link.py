@@ -4,12 +4,12 @@
 
     ?v=1&title=Mill+pond&pump=ferrow-3&lift=12+ft&s0.hose=suction-smooth&s0.size=3+in&s0.len=20+ft
     &s0.fit=basket-strainer,elbow-90:2&rise=35+ft&d0.hose=lay-flat&d0.size=3+in&d0.len=300+ft
-    &w0.at=180+ft&w0.height=40+ft&a.d0.size=2+in&a.without=w0.
+    &w0.at=180+ft&w0.height=40+ft&a.name=old+hose&a.d0.size=2+in&a.without=w0.
 
 One key for each field that isn't at its default (``fields`` has them); ``s0`` and ``d0`` are the first legs of suction
 and discharge, ``w0`` the first waypoint. ``a.``, ``b.`` and ``c.`` go before what is different in a chalked setup;
-``without`` lists what it lacks, a point at the end standing for all that begins so. A pump that the demo lacks carries
-its own points (``pump.record.…``).
+``without`` lists what it lacks, a point at the end standing for all that begins so; ``name`` is what somebody called
+it. A pump that the demo lacks carries its own points (``pump.record.…``).
 """
 
 from __future__ import annotations
@@ -21,6 +21,7 @@ from urllib.parse import quote_plus, unquote_plus
 
 from curvelab.errors import Fault, InputError, echo, near
 from curvelab.model.catalogue import Catalogue, default_catalogue, demo_catalogue
+from curvelab.model.chalk import LETTERS, NAME, Chalk
 from curvelab.model.fields import FIELDS
 from curvelab.model.mending import Problems, mended
 from curvelab.model.pairs import key_of, pairs_of, path_of, value_of
@@ -30,14 +31,11 @@ from curvelab.model.setup import PumpChoice, Setup
 VERSION: Final = "1"
 LONGEST: Final = 6000
 """Most characters of a query. [-]"""
-CHALKS: Final = "abc"
-"""Letters of the chalked setups, in their order."""
-
 OPENING: Final = "mill-pond"
 """Name of the ready setup that a page opens with."""
 
 _SAFE: Final = ",:;/"  # besides letters, digits and -._~: allowed in a query, and no chat or mail cuts a link at them
-_WITHOUT: Final = "without"
+_WITHOUT, _NAME = "without", "name"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,19 +43,19 @@ class Decoded:
     """What a link held: a setup in any case, chalked setups, and in plain sentences what couldn't be read."""
 
     setup: Setup
-    chalks: tuple[Setup, ...] = ()
+    chalks: tuple[Chalk, ...] = ()
     problems: tuple[str, ...] = ()
 
 
-def encode(setup: Setup, chalks: Sequence[Setup] = (), catalogue: Catalogue | None = None) -> str:
+def encode(setup: Setup, chalks: Sequence[Chalk] = (), catalogue: Catalogue | None = None) -> str:
     """The query of a link that reopens a setup, ``?`` first.
 
     Parameters
     ----------
     setup : Setup
         The setup shown.
-    chalks : sequence of Setup, at most three
-        The setups beside it, written as differences.
+    chalks : sequence of Chalk, at most three
+        The setups beside it, written as differences. Each letter once.
     catalogue : Catalogue, optional
         Where their pumps are from, the default one where left out: a pump that the demo lacks is written out.
 
@@ -66,13 +64,18 @@ def encode(setup: Setup, chalks: Sequence[Setup] = (), catalogue: Catalogue | No
     InputError
         If it would be longer than ``LONGEST`` characters, or there are too many chalked setups.
     """
-    if len(chalks) > len(CHALKS):
-        raise InputError(Fault("link", "chalks", f"{len(chalks)} chalked setups", f"keep at most {len(CHALKS)}"))
+    if len(chalks) > len(LETTERS):
+        raise InputError(Fault("link", "chalks", f"{len(chalks)} chalked setups", f"keep at most {len(LETTERS)}"))
+    letters = [chalk.letter for chalk in chalks]
+    if len({*letters}) < len(letters) or not {*letters} <= {*LETTERS}:
+        raise InputError(Fault("link", "chalks", f"letters {echo(''.join(letters))}", f"each of {LETTERS} once"))
     known = catalogue or default_catalogue()
     now = _carried(setup, known)
     pairs = [("v", VERSION), *now.items()]
-    for letter, chalk in zip(CHALKS, chalks, strict=False):
-        pairs += ((f"{letter}.{key}", text) for key, text in _differences(now, _carried(chalk, known)))
+    for chalk in chalks:
+        own = [(_NAME, chalk.name)] if chalk.name else []
+        own += _differences(now, _carried(chalk.setup, known))
+        pairs += ((f"{chalk.letter.lower()}.{key}", text) for key, text in own)
     query = "?" + "&".join(f"{key}={quote_plus(text, safe=_SAFE)}" for key, text in pairs)
     if len(query) > LONGEST:
         got = f"{len(query)} characters, and a link holds {LONGEST}"
@@ -98,17 +101,18 @@ def decode(query: str, catalogue: Catalogue | None = None) -> Decoded:
     pairs = _split(query, problems)
     if pairs.pop("v", VERSION) != VERSION:
         problems.say("This link is of another version; what is known of it here was read.")
-    chalked = [(letter, own) for letter in CHALKS if (own := _taken(pairs, f"{letter}."))]
+    chalked = [(letter, own) for letter in LETTERS if (own := _taken(pairs, f"{letter.lower()}."))]
     values = _values(pairs, problems)
     opening = opening_of(known)
     setup = mended(values, opening, known, problems) if values else opening
-    chalks: list[Setup] = []
+    chalks: list[Chalk] = []
     sentences = problems.sentences()
     for letter, own in chalked:
-        about = Problems(f"chalked setup {letter.upper()}", told=problems.told)
+        about = Problems(f"chalked setup {letter}", told=problems.told)
+        name = _name(own.pop(_NAME, ""), about)
         without = own.pop(_WITHOUT, "").split(",")
         kept = {path: value for path, value in values.items() if not _lacking(key_of(path), without)}
-        chalks.append(mended(kept | _values(own, about), setup, known, about))
+        chalks.append(Chalk(letter, mended(kept | _values(own, about), setup, known, about), name))
         sentences += about.sentences()
     return Decoded(setup, tuple(chalks), sentences)
 
@@ -186,6 +190,14 @@ def _split(query: str, problems: Problems) -> dict[str, str]:
 def _taken(pairs: dict[str, str], start: str) -> dict[str, str]:
     """The pairs whose key starts so, taken out, without that start."""
     return {key.removeprefix(start): pairs.pop(key) for key in list(pairs) if key.startswith(start)}
+
+
+def _name(text: str, problems: Problems) -> str:
+    try:
+        return NAME.read(text)
+    except InputError as error:
+        problems.say(f"The name of {problems.whose}: {error.faults[0].got}.")
+        return ""
 
 
 def _lacking(key: str, without: Sequence[str]) -> bool:

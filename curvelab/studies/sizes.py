@@ -69,6 +69,19 @@ def in_sizes(setup: Setup, catalogue: Catalogue) -> Sizes:
     return Sizes(tuple(found[row] for row in kept), plan.take(np.array(kept, dtype=np.int64)))
 
 
+def next_sizes(setup: Setup, catalogue: Catalogue) -> tuple[Sized | None, Sized | None]:
+    """The setup with its first discharge hose one size down and one up, as far as its make and fittings come in it."""
+    present, field, texts = _offered(setup, catalogue)
+    sizes = sorted((parse(text, Quantity.BORE), text) for text in texts)
+    below = [pair for pair in reversed(sizes) if pair[0] < present * (1.0 - _ALIKE)]
+    above = [pair for pair in sizes if pair[0] > present * (1.0 + _ALIKE)]
+    found = (
+        next(filter(None, (_in_size(setup, size, field, text, catalogue) for size, text in side)), None)
+        for side in (below, above)
+    )
+    return next(found), next(found)
+
+
 def now_of(sized: tuple[Sized, ...] | list[Sized]) -> int:
     """Place of the present size."""
     return next(at for at, one in enumerate(sized) if one.now)
@@ -81,12 +94,18 @@ def _each(setup: Setup, catalogue: Catalogue) -> Iterator[Sized]:
         size = parse(text, Quantity.BORE)
         if abs(size - present) <= _ALIKE * present:
             continue
-        try:
-            variant = setup.with_(f"discharge.leg.0.{field}", text)
-        except InputError:
-            continue
-        if next(faults_of_setup(variant, catalogue), None) is None:
-            yield Sized(size, variant, now=False)
+        sized = _in_size(setup, size, field, text, catalogue)
+        if sized is not None:
+            yield sized
+
+
+def _in_size(setup: Setup, size_m: float, field: str, text: str, catalogue: Catalogue) -> Sized | None:
+    """The setup in another size; None where hose or fittings don't come in it."""
+    try:
+        variant = setup.with_(f"discharge.leg.0.{field}", text)
+    except InputError:
+        return None
+    return Sized(size_m, variant, now=False) if next(faults_of_setup(variant, catalogue), None) is None else None
 
 
 def _offered(setup: Setup, catalogue: Catalogue) -> tuple[float, str, tuple[str, ...]]:

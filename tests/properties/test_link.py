@@ -3,6 +3,7 @@
 import string
 import time
 import unicodedata
+from collections.abc import Iterable
 
 import pytest
 from hypothesis import assume, given, settings
@@ -10,8 +11,9 @@ from hypothesis import strategies as st
 
 from curvelab.errors import InputError
 from curvelab.model.catalogue import default_catalogue
+from curvelab.model.chalk import LETTERS, Chalk
 from curvelab.model.fields import FIELDS
-from curvelab.model.link import CHALKS, LONGEST, Decoded, decode, encode, opening_of
+from curvelab.model.link import LONGEST, Decoded, decode, encode, opening_of
 from curvelab.model.setup import Setup
 from tests.properties.setups import CATALOGUE, setups
 
@@ -20,7 +22,11 @@ ALLOWED = set(string.ascii_letters + string.digits + "-._~,:;/+%?&=")
 KEYS = [f.key.replace("*", str(n)) for f in FIELDS for n in ((0, 1, 12) if "*" in f.key else (0,))]
 
 
-def link_of(setup: Setup, *chalks: Setup) -> str:
+def chalked(setups: Iterable[Setup], names: Iterable[str] = ("", "", "")) -> tuple[Chalk, ...]:
+    return tuple(map(Chalk, LETTERS, setups, names))
+
+
+def link_of(setup: Setup, *chalks: Chalk) -> str:
     try:
         return encode(setup, chalks)
     except InputError as error:
@@ -34,7 +40,7 @@ def sensible(query: str) -> Decoded:
     found = decode(query)
     assert time.perf_counter() - began < 2.0
     assert isinstance(found.setup, Setup)
-    assert len(found.chalks) <= len(CHALKS)
+    assert len(found.chalks) <= len(LETTERS)
     assert len(found.problems) < 60
     for problem in found.problems:
         assert not {c for c in problem if unicodedata.category(c) in ("Cc", "Cf", "Cs", "Zl", "Zp")}
@@ -54,15 +60,20 @@ def test_a_link_reopens_the_setup(setup: Setup):
 
 
 @settings(max_examples=30)
-@given(setups(), st.lists(st.one_of(setups(), st.sampled_from(READY).map(CATALOGUE.setups.__getitem__)), max_size=3))
-def test_a_link_reopens_the_chalked_setups(setup: Setup, chalks: list[Setup]):
-    assert decode(link_of(setup, *chalks)) == Decoded(setup, tuple(chalks))
+@given(
+    setups(),
+    st.lists(st.one_of(setups(), st.sampled_from(READY).map(CATALOGUE.setups.__getitem__)), max_size=3),
+    st.tuples(*[st.text(st.characters(exclude_categories=("C", "Z")), max_size=40)] * 3),
+)
+def test_a_link_reopens_the_chalked_setups(setup: Setup, others: list[Setup], names: tuple[str, str, str]):
+    chalks = chalked(others, names)
+    assert decode(link_of(setup, *chalks)) == Decoded(setup, chalks)
 
 
 @pytest.mark.parametrize("name", READY)
 def test_every_ready_setup_fits_with_three_chalked(name: str):
     ready = default_catalogue().setups
-    chalks = tuple(ready[other] for other in READY[:3])
+    chalks = chalked(ready[other] for other in READY[:3])
     assert decode(encode(ready[name], chalks)) == Decoded(ready[name], chalks)
 
 
@@ -71,7 +82,9 @@ def test_any_text_opens_something(query: str):
     sensible(query)
 
 
-@given(st.lists(st.tuples(st.sampled_from([*KEYS, "v", "a.lift", "b.without", "a.w0.at"]), st.text(max_size=30))))
+@given(
+    st.lists(st.tuples(st.sampled_from([*KEYS, "v", "a.lift", "b.without", "a.w0.at", "c.name"]), st.text(max_size=30)))
+)
 def test_known_keys_with_any_value_open_something(pairs: list[tuple[str, str]]):
     found = sensible("&".join(f"{key}={value}" for key, value in pairs))
     assert decode(encode(found.setup, found.chalks)) == Decoded(found.setup, found.chalks)
@@ -82,7 +95,7 @@ def test_known_keys_with_any_value_open_something(pairs: list[tuple[str, str]]):
     st.lists(st.tuples(st.integers(0, 900), st.integers(0, 30), st.text(ALLOWED, max_size=5)), min_size=1, max_size=6),
 )
 def test_a_damaged_link_opens_something(name: str, damage: list[tuple[int, int, str]]):
-    link = encode(CATALOGUE.setups[name], [CATALOGUE.setups[READY[0]]])
+    link = encode(CATALOGUE.setups[name], [Chalk("A", CATALOGUE.setups[READY[0]])])
     for at, lost, put in damage:
         link = link[:at] + put + link[at + lost :]
     found = sensible(link)

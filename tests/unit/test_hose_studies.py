@@ -11,7 +11,7 @@ from curvelab.model.setup import Setup
 from curvelab.studies.bores import Bore, Bores, bores
 from curvelab.studies.longer import Longer, longer
 from curvelab.studies.result import State
-from curvelab.studies.sizes import MOST, in_sizes
+from curvelab.studies.sizes import MOST, in_sizes, next_sizes
 from curvelab.studies.solve import solve
 
 FT, GPM, INCH, LB = 0.3048, 3.785411784e-3 / 60, 0.0254, 0.45359237
@@ -168,6 +168,21 @@ def test_hose_written_out_takes_standard_sizes_and_keeps_its_own():
     assert [one.now for one in sized].index(True) == 3
     near = in_sizes(POND.with_("discharge.leg.0", {**leg, "bore": "3.03 in"}), CATALOGUE).sized
     assert [round(one.size_m / INCH, 2) for one in near] == [1.5, 2.0, 2.5, 3.03, 4.0]
+
+
+@pytest.mark.parametrize(
+    ("size", "below", "above"), [("3 in", "2½ in", "4 in"), ("1 in", "", "1½ in"), ("6 in", "4 in", "")]
+)
+def test_a_size_down_and_a_size_up_as_the_rack_has_them(size: str, below: str, above: str):
+    setup = POND.with_("discharge.leg.0.size", size)
+    for found, wanted in zip(next_sizes(setup, CATALOGUE), (below, above), strict=True):
+        assert (found.setup if found else None) == (setup.with_("discharge.leg.0.size", wanted) if wanted else None)
+
+
+def test_sizes_next_to_a_hose_written_out_are_standard_ones():
+    leg = {"bore": "2.6 in", "roughness": "0.0015 mm", "length": "300 ft"}
+    below, above = next_sizes(POND.with_("discharge.leg.0", leg).with_("discharge.waypoint", []), CATALOGUE)
+    assert (below and below.size_m, above and above.size_m) == pytest.approx((2.5 * 0.0254, 3 * 0.0254))
 
 
 @pytest.mark.parametrize("size", ["1 in", "6 in"])

@@ -9,6 +9,7 @@ import pytest
 from curvelab.errors import InputError
 from curvelab.model.amount import Amount
 from curvelab.model.catalogue import Catalogue, default_catalogue
+from curvelab.model.chalk import Chalk
 from curvelab.model.link import LONGEST, Decoded, decode, encode
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
@@ -91,19 +92,36 @@ def test_an_amount_without_text_of_its_own_keeps_its_last_digit():
 def test_a_chalked_setup_is_told_by_its_differences():
     now = plain(title="now", source={"shape": "box", "length": "9 ft", "width": "9 ft", "depth": "3 ft"})
     then = plain(title="now").with_("discharge.leg.0.size", "2 in").with_("discharge.waypoint", [])
-    link = encode(now, [then])
+    link = encode(now, [Chalk("A", then)])
     assert link.endswith("&a.d0.size=2+in&a.without=w0.,source.")
-    assert decode(link) == Decoded(now, (then,))
+    assert decode(link) == Decoded(now, (Chalk("A", then),))
 
 
 def test_a_chalked_setup_like_the_present_one_is_still_there():
-    assert encode(plain(), [plain(), plain()]) == PLAIN + "&a.without=&b.without="
-    assert decode(PLAIN + "&a.without=&b.without=") == Decoded(plain(), (plain(), plain()))
+    both = Chalk("A", plain()), Chalk("B", plain())
+    assert encode(plain(), both) == PLAIN + "&a.without=&b.without="
+    assert decode(PLAIN + "&a.without=&b.without=") == Decoded(plain(), both)
+
+
+def test_a_chalked_setup_keeps_its_letter_and_the_name_it_was_given():
+    kept = Chalk("C", plain().with_("discharge.leg.0.size", "2 in"), "Old hose, 50 %")
+    link = encode(plain(), [kept])
+    assert link.endswith("&c.name=Old+hose,+50+%25&c.d0.size=2+in")
+    assert decode(link) == Decoded(plain(), (kept,))
+
+
+def test_a_name_that_is_none_is_said_and_the_setup_kept():
+    found = decode(PLAIN + "&a.name=" + "x" * 41)
+    assert found.chalks == (Chalk("A", plain()),)
+    assert found.problems == ("The name of chalked setup A: text of 41 characters.",)
+    assert decode(PLAIN + "&b.name=a%0Ab").chalks == (Chalk("B", plain()),)
 
 
 def test_no_more_chalked_setups_than_letters():
     with pytest.raises(InputError, match="4 chalked setups"):
-        encode(plain(), [plain()] * 4)
+        encode(plain(), [Chalk("A", plain())] * 4)
+    with pytest.raises(InputError, match="letters AA"):
+        encode(plain(), [Chalk("A", plain())] * 2)
 
 
 def test_a_link_too_long_is_refused_with_what_to_do():
@@ -188,7 +206,7 @@ def test_a_leg_that_cannot_stand_is_left_out():
 
 def test_problems_of_a_chalked_setup_say_which():
     found = decode(PLAIN + "&b.lift=9&b.d0.size=2+in")
-    assert found.chalks == (plain().with_("discharge.leg.0.size", "2 in"),)
+    assert found.chalks == (Chalk("B", plain().with_("discharge.leg.0.size", "2 in")),)
     assert found.problems == ('Lift in chalked setup B: 9 has no unit; write a length such as "12 ft" or "3.7 m".',)
 
 
