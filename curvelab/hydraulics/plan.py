@@ -144,6 +144,9 @@ class Plan(_Rows):
     altitude_m: Floats
     """Ground height, or that at which the standard air has the barometer's reading; derates engines. [m]"""
     temperature_k: Floats
+    """Of the liquid. [K]"""
+    air_temperature_k: Floats
+    """Of the air that the engines breathe; derates them. [K]"""
     density_kg_m3: Floats
     kinematic_viscosity_m2_s: Floats
     vapour_pressure_pa: Floats

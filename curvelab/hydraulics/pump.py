@@ -115,7 +115,7 @@ def engine_power(plan: Plan) -> Floats:
         plan.pumps.engine_power_w[:, 0] * plan.pumps.abreast[:, 0],
         continuous=plan.pumps.engine_continuous[:, 0],
         altitude_m=plan.altitude_m,
-        temperature_k=plan.temperature_k,
+        temperature_k=plan.air_temperature_k,
     )
     return np.where(available > 0.0, available, np.nan)
 

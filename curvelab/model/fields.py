@@ -211,6 +211,7 @@ _ROUGHNESS = {"in": _even(0, 0.06, 0.001), "mm": _even(0, 1.5, 0.01)}
 _SOLIDS = {"in": _even(0, 2, 0.125), "mm": _even(0, 50, 1)}
 _ALTITUDE = {"ft": _even(0, 10_000, 100), "m": _even(0, 3000, 50)}
 _TEMPERATURE = {"degF": _even(33, 140, 1), "degC": _even(1, 60, 1)}
+_AIR_TEMPERATURE = {"degF": _even(-20, 125, 1), "degC": _even(-30, 50, 1)}
 _PRESSURE = {"psi": _even(5, 150, 1), "bar": _even(0.3, 10, 0.1)}
 _SPRINKLER = {"gpm": _even(0.5, 20, 0.1), "L/min": _even(2, 75, 0.5), "imp gpm": _even(0.5, 17, 0.1)}
 _FLOW = {
@@ -312,6 +313,7 @@ FIELDS: Final[tuple[Field, ...]] = (
         limit=_L.GREATEST,
         page=_TEMPERATURE,
     ),
+    Field(path="site.air_temperature", label="air temperature", key="air", page=_AIR_TEMPERATURE),
     Field(path="site.liquid", label="liquid", key="liquid", station=_S.SITE),
     Field(
         path="suction.lift",

@@ -27,6 +27,9 @@ BAROMETER = Kind(
 )
 VACUUM = Kind(Quantity.VACUUM, 0.0, 101_325.0, "a vacuum from 0 to 29.92 inHg (101.3 kPa)")
 TEMPERATURE = Kind(Quantity.TEMPERATURE, 273.15, 373.15, "a temperature from 0 degC to 100 degC (32 degF to 212 degF)")
+AIR_TEMPERATURE = Kind(
+    Quantity.TEMPERATURE, 233.15, 333.15, "a temperature of the air from -40 degC to 60 degC (-40 degF to 140 degF)"
+)
 FLOW = Kind(Quantity.FLOW, 0.0, 100.0, "a flow from 0 to 100 m3/s")
 SOME_FLOW = Kind(Quantity.FLOW, 0.0, 100.0, "a flow of more than 0, at most 100 m3/s", above=True)
 SOME_PRESSURE = Kind(Quantity.PRESSURE, 0.0, 1e8, "a pressure of more than 0, at most 1000 bar", above=True)

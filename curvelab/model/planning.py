@@ -106,6 +106,7 @@ def _plan(setups: Sequence[Setup], catalogue: Catalogue) -> Plan:
         air_pressure_pa=air,
         altitude_m=altitude,
         temperature_k=temperature,
+        air_temperature_k=np.array([setup.site.air_temperature.si for setup in setups]),
         density_kg_m3=liquids.density_kg_m3,
         kinematic_viscosity_m2_s=liquids.kinematic_viscosity_m2_s,
         vapour_pressure_pa=liquids.vapour_pressure_pa,

@@ -8,6 +8,7 @@ from typing import Annotated, ClassVar, Final, Literal
 from curvelab.errors import Fault
 from curvelab.model.amount import Amount
 from curvelab.model.kinds import (
+    AIR_TEMPERATURE,
     ALTITUDE,
     BAROMETER,
     COUNT,
@@ -46,6 +47,8 @@ class Site(Section):
     barometer: Annotated[Amount | None, BAROMETER] = None
     """Station pressure, not reduced to sea level."""
     temperature: Annotated[Amount, TEMPERATURE] = amount("15 degC", TEMPERATURE)
+    air_temperature: Annotated[Amount, AIR_TEMPERATURE] = amount("25 degC", AIR_TEMPERATURE)
+    """Of the air that the engines breathe; nothing else reads it. Left out: a warm day, our own choice."""
     liquid: Annotated[str, ID] = "water"
     """Id in the catalogue."""
 

@@ -3,14 +3,15 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from collections.abc import Sequence
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 import numpy as np
 from numpy.typing import NDArray
 
 from curvelab.errors import Fault, InputError
-from curvelab.hydraulics import kernel, power, pump, water
+from curvelab.hydraulics import kernel
 from curvelab.hydraulics.plan import Plan
 from curvelab.hydraulics.rules import SPEED_RATIO
 from curvelab.hydraulics.solution import Outcome, Solution
@@ -19,6 +20,7 @@ from curvelab.model.planning import plan_of, pump_of
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
 from curvelab.studies.columns import STATES
+from curvelab.studies.engines import Engine, Place, engines_of
 from curvelab.studies.solve import null
 from curvelab.units import Quantity, System, show
 
@@ -26,8 +28,8 @@ FORMAT: Final = "curvelab-power/1"
 
 Floats = NDArray[np.float64]
 
-HOT_K: Final = 273.15 + 60.0
-"""Water that scalds within seconds. [K] From memory; an estimate of when a pump counts as hot."""
+DAY_S: Final = 10.0 * 3600.0
+"""A day's work, for fuel. [s] Our own choice."""
 _FIRST, _NEXT, _ROUNDS = 65, 33, 2
 
 
@@ -57,8 +59,8 @@ class HeldSpeed:
 class PowerAnswer:
     """Power, fuel, heat and first water of a setup. ``None``: does not apply, or nobody stated what it takes.
 
-    Of pumps side by side power, fuel and tank are those of all together, the heat that of one. With unlike pumps, or
-    with pumps in the line, nobody can tell the fuel.
+    Shaft power and what the engine has are those of the pumps at the water, fuel and tank of all engines, in the line
+    too; each by itself stands in ``pumps``.
     """
 
     shaft_power_w: float | None
@@ -69,13 +71,15 @@ class PowerAnswer:
     engine_share: float | None
     held: HeldSpeed | None
     fuel_m3_s: float | None
-    """At the speed held. [m³/s]"""
+    """Of all engines, those at the water at the speed held. [m³/s]"""
+    day_fuel_m3: float | None
+    """In ``DAY_S``. [m³]"""
     tank_s: float | None
-    """How long a full tank lasts. [s]"""
+    """How long full tanks last, until the first is dry. [s]"""
     dead_head_power_w: float | None
     """With the end shut. Estimate where the sheet has no power at zero flow: that at its first tested flow. [W]"""
     hot_s: float | None
-    """Until the water in the body is ``HOT_K`` with the end shut, no heat lost. Estimate. [s]"""
+    """Until the water in the body is ``engines.HOT_K`` with the end shut, no heat lost. Estimate. [s]"""
     boil_s: float | None
     """Until it boils at the pressure of the air. Estimate. [s]"""
     prime_s: float | None
@@ -86,6 +90,8 @@ class PowerAnswer:
     """To fill the discharge hose at the delivered flow. Estimate: it fills a little faster. [s]"""
     first_water_s: float | None
     """Until water comes out of the end. [s]"""
+    pumps: tuple[Engine, ...]
+    """Each pump with its engine, those at the water first; an engine that is short as it would be asked, not slowed."""
     sentence: str
 
     def to_dict(self) -> dict[str, Any]:
@@ -107,29 +113,29 @@ def power_of(setup: Setup, catalogue: Catalogue | None = None) -> PowerAnswer:
     dry = kernel.solve(plan.with_(holds_prime=np.zeros(1, dtype=np.bool_)))
     available = null(s.engine_available_w[0])
     held = _held(setup, plan, record, s) if null(s.engine_share[0]) is not None else None
-    several = bool(setup.pump.beside or setup.booster)
-    burnt = None if several else _fuel(record, held.shaft_power_w if held else null(s.shaft_power_w[0]))
-    tank = record.engine.tank.si * setup.pump.abreast if record.engine and record.engine.tank else None
-    shut = _shut_power(plan, record)
+    pumps = _burning(engines_of(setup, known, s), held, null(s.shaft_power_w[0]))
+    burnt = _sum([one.fuel_m3_s for one in pumps])
     flow = float(np.nan_to_num(s.flow_m3_s[0]))
     held_water = float((plan.discharge.length_m * plan.discharge.abreast * plan.discharge.bore_m**2).sum() * np.pi / 4)
     fill = held_water / flow if flow > 0.0 else None
     prime = null(s.prime_time_s[0]) if flow > 0.0 else None
     found = PowerAnswer(
         shaft_power_w=null(s.shaft_power_w[0]),
-        engine_rated_w=record.engine.power.si if record.engine else None,
+        engine_rated_w=_sum([one.rated_w for one in pumps if one.place is not Place.LINE]),
         engine_available_w=available,
         engine_share=null(s.engine_share[0]),
         held=held,
         fuel_m3_s=burnt,
-        tank_s=tank / burnt if tank and burnt else None,
-        dead_head_power_w=shut,
-        hot_s=_heats(plan, record, shut, HOT_K),
-        boil_s=_heats(plan, record, shut, _boils_at(float(plan.air_pressure_pa[0]))),
+        day_fuel_m3=None if burnt is None else burnt * DAY_S,
+        tank_s=min((one.tank_s for one in pumps if one.tank_s is not None), default=None),
+        dead_head_power_w=pumps[0].dead_head_power_w,
+        hot_s=min((one.hot_s for one in pumps if one.hot_s is not None), default=None),
+        boil_s=min((one.boil_s for one in pumps if one.boil_s is not None), default=None),
         prime_s=prime,
         prime_dry_s=null(dry.prime_time_s[0]),
         fill_s=fill,
         first_water_s=None if prime is None or fill is None else prime + fill,
+        pumps=pumps,
         sentence="",
     )
     return _said(found, setup)
@@ -195,51 +201,43 @@ def _at_speed(setup: Setup, record: Pump, s: Solution, ratio: float, row: int, *
     )
 
 
-def _fuel(record: Pump, shaft_w: float | None) -> float | None:
-    engine = record.engine
-    if engine is None or engine.consumption is None or shaft_w is None:
-        return None
-    return float(power.fuel_rate(shaft_w, consumption_m3_j=engine.consumption.si))
+def _burning(pumps: tuple[Engine, ...], held: HeldSpeed | None, asked_w: float | None) -> tuple[Engine, ...]:
+    """The engines with their fuel at the speed that those at the water hold."""
+    if held is None or held.full or not asked_w or held.shaft_power_w is None:
+        return pumps
+    share = held.shaft_power_w / asked_w
+    found: list[Engine] = []
+    for one in pumps:
+        if one.place is Place.LINE or one.fuel_m3_s is None or one.shaft_power_w is None:
+            found.append(one)
+            continue
+        given = one.shaft_power_w if one.available_w is None else min(one.shaft_power_w, one.available_w)
+        burnt = one.fuel_m3_s * one.shaft_power_w / given * share
+        found.append(replace(one, fuel_m3_s=burnt, tank_s=one.tank_m3 / burnt if one.tank_m3 and burnt else None))
+    return tuple(found)
 
 
-def _shut_power(plan: Plan, record: Pump) -> float | None:
-    """Shaft power of one pump with the end shut, or at its first tested flow. [W] A diaphragm pump stalls: none."""
-    if record.kind == "diaphragm":
-        return None
-    times, curve = pump.scale(plan)[:, 0], plan.pumps.curve[:, 0]
-    for table in (plan.curves.power_w, plan.curves.efficiency):
-        if table.count[curve[0]]:
-            return null(pump.shaft_power(plan, table.first(curve) * times)[0][0] / plan.pumps.abreast[0, 0])
-    return None
-
-
-def _heats(plan: Plan, record: Pump, shaft_w: float | None, to_k: float) -> float | None:
-    if record.body_volume is None or not shaft_w:
-        return None
-    rise = max(to_k - float(plan.temperature_k[0]), 0.0)
-    density = float(plan.density_kg_m3[0])
-    return float(
-        power.heating_time(record.body_volume.si, shaft_w=shaft_w, temperature_rise_k=rise, density_kg_m3=density)
-    )
-
-
-def _boils_at(air_pa: float) -> float:
-    """Temperature at which water boils under the air. [K]"""
-    kelvin = np.linspace(323.15, 383.15, 601)
-    return float(np.interp(air_pa, water.vapour_pressure(kelvin), kelvin))
+def _sum(values: Sequence[float | None]) -> float | None:
+    """``None`` where one of them is."""
+    known = [value for value in values if value is not None]
+    return sum(known) if known and len(known) == len(values) else None
 
 
 def _said(found: PowerAnswer, setup: Setup) -> PowerAnswer:
-    from dataclasses import replace
-
     units = setup.units
     parts: list[str] = []
     if found.held is not None:
         parts.append(found.held.sentence)
+    parts += [
+        f"The {one.name} in the line is asked {one.share:.0%} of what its engine holds: it slows down."
+        for one in found.pumps
+        if one.place is Place.LINE and one.share is not None and one.share > 1.0
+    ]
     if found.fuel_m3_s is not None:
         hourly = show(found.fuel_m3_s * 3600.0, Quantity.FUEL, units)
         lasts = f", a tank lasts {_time(found.tank_s)}" if found.tank_s else ""
-        parts.append(f"It burns {hourly} an hour{lasts}.")
+        who = "It burns" if len(found.pumps) == 1 and found.pumps[0].count == 1 else "Together they burn"
+        parts.append(f"{who} {hourly} an hour{lasts}.")
     if found.hot_s is not None:
         parts.append(f"With the end shut the pump is hot in about {_time(found.hot_s)} (estimate): stop it before.")
     if found.first_water_s is not None:

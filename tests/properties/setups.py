@@ -259,6 +259,7 @@ def documents() -> st.SearchStrategy[dict[str, Any]]:
             "altitude": amount("site.altitude"),
             "barometer": amount("site.barometer"),
             "temperature": amount("site.temperature"),
+            "air_temperature": amount("site.air_temperature"),
             "liquid": st.sampled_from(sorted(CATALOGUE.liquids)),
         },
     )

@@ -27,6 +27,7 @@ def plan_of_cases(cases: Sequence[Case]) -> Plan:
         air_pressure_pa=column(lambda c: c.air),
         altitude_m=np.zeros(rows),
         temperature_k=np.full(rows, 288.15),
+        air_temperature_k=np.full(rows, 298.15),
         density_kg_m3=column(lambda c: c.density),
         kinematic_viscosity_m2_s=column(lambda c: c.viscosity),
         vapour_pressure_pa=column(lambda c: c.vapour),

@@ -12,8 +12,9 @@ from curvelab.hydraulics.outlets import siphon_velocity
 from curvelab.hydraulics.water import kinematic_viscosity
 from curvelab.report.slow_tables import carry_text, feeds_text, power_text, siphon_text
 from curvelab.studies.carry import ONE_PERSON_KG, carry
+from curvelab.studies.engines import HOT_K, power_curves
 from curvelab.studies.feeds import CAUTION, feeds
-from curvelab.studies.power import HOT_K, held_speed, power_of
+from curvelab.studies.power import DAY_S, held_speed, power_of
 from curvelab.studies.siphon import siphon
 from tests.unit.slow_cases import GAL, GPM, demo
 
@@ -95,9 +96,76 @@ def test_pumps_side_by_side_share_the_work_and_each_heats_its_own_body():
     assert pair.hot_s == pytest.approx(power_of(one).hot_s)
     assert pair.tank_s == pytest.approx(2 * 1.4 * GAL / (plain.shaft_power_w * 0.6e-3 / 3.6e6))
     in_line = one.with_("booster", [{"id": "linnet-2", "distance": "150 ft"}])
-    assert power_of(in_line).fuel_m3_s is None
     assert [load.what for load in carry(in_line).loads][:2] == ["Ferrow 3", "Linnet 2"]
     assert carry(one.with_("pump.abreast", 2)).loads[0].count == 2
+
+
+def in_line() -> curvelab.Setup:
+    heavy = demo("ridge-tank").with_("discharge.leg.0.hose", "lay-flat-heavy")
+    return heavy.with_("booster.0", {"id": "ferrow-3", "distance": "50 ft"})
+
+
+def test_a_pump_in_the_line_has_an_engine_a_tank_and_a_share_of_its_own():
+    """Two equal pumps at one flow ask the same of their engines: by ``solve`` of one of them at that flow."""
+    setup = in_line()
+    found, plain = power_of(setup), curvelab.solve(setup)
+    first, second = found.pumps
+    assert (first.place, second.place) == ("water", "line")
+    assert first.shaft_power_w == pytest.approx(plain.shaft_power_w)
+    assert second.shaft_power_w == pytest.approx(plain.shaft_power_w)
+    assert second.distance_m == pytest.approx(50 * FT)
+    assert plain.shaft_power_w is not None
+    each = plain.shaft_power_w * 0.6e-3 / 3.6e6
+    assert (first.fuel_m3_s, second.fuel_m3_s) == (pytest.approx(each), pytest.approx(each))
+    assert found.fuel_m3_s == pytest.approx(2 * each)
+    assert found.day_fuel_m3 == pytest.approx(2 * each * DAY_S)
+    assert found.tank_s == pytest.approx(1.4 * GAL / each)
+    json.dumps(found.to_dict(), allow_nan=False)
+
+
+def test_unlike_pumps_side_by_side_ask_what_their_sheets_say_at_their_own_flow():
+    setup = demo("mill-pond").with_("pump.beside", [{"id": "linnet-3"}]).with_("suction.leg.0.abreast", 2)
+    found, plain = power_of(setup), curvelab.solve(setup)
+    assert plain.head_m is not None
+    for one, share in zip(found.pumps, plain.pumps, strict=True):
+        points = CATALOGUE.pumps[one.id].efficiency
+        assert points is not None
+        assert one.flow_m3_s == pytest.approx(share.flow_m3_s)
+        eta = float(np.interp(one.flow_m3_s, points.flow_m3_s, points.values_si))
+        by_hand = 999.4 * 9.80665 * one.flow_m3_s * plain.head_m / eta
+        assert one.shaft_power_w == pytest.approx(by_hand, rel=0.03)  # straight lines between the sheet's points
+    assert sum(one.shaft_power_w or 0.0 for one in found.pumps) == pytest.approx(plain.shaft_power_w, rel=0.01)
+
+
+def test_a_pump_that_is_pushed_back_asks_nothing_known():
+    found = power_of(demo("mill-pond").with_("pump.beside", [{"id": "damson-2d"}]))
+    assert (found.pumps[1].flow_m3_s, found.pumps[1].shaft_power_w) == (0.0, None)
+    assert found.fuel_m3_s is None
+
+
+def test_an_engine_breathes_the_air_and_not_the_water():
+    """One per cent for each 10 °F over 60 °F: 100 °F of air costs 4 %, and 140 °F of water nothing."""
+    mild = demo("mill-pond").with_("site.air_temperature", "60 degF")
+    held = power_of(mild).engine_available_w
+    assert held is not None
+    assert power_of(mild.with_("site.air_temperature", "100 degF")).engine_available_w == pytest.approx(0.96 * held)
+    warm = mild.with_("suction.lift", "2 ft").with_("site.temperature", "100 degF")
+    assert power_of(warm).engine_available_w == pytest.approx(held)
+    assert power_of(mild.with_("site.air_temperature", "10 degF")).engine_available_w == pytest.approx(held)
+
+
+def test_the_curve_of_power_goes_through_what_a_solve_asks():
+    setup = demo("mill-pond")
+    found, plain = power_of(setup), curvelab.solve(setup)
+    (curve,) = power_curves(setup, CATALOGUE, found.pumps)
+    assert plain.flow_m3_s is not None
+    assert np.interp(plain.flow_m3_s, curve.flow_m3_s, curve.shaft_power_w) == pytest.approx(
+        plain.shaft_power_w, rel=1e-3
+    )
+    slow = setup.with_("pump.throttle", "0.8")
+    (slower,) = power_curves(slow, CATALOGUE, power_of(slow).pumps)
+    assert slower.flow_m3_s[-1] == pytest.approx(0.8 * curve.flow_m3_s[-1])
+    assert slower.shaft_power_w[-1] == pytest.approx(0.8**3 * curve.shaft_power_w[-1])
 
 
 def test_hot_water_is_hot_at_once_and_a_diaphragm_pump_stalls():
