@@ -107,6 +107,9 @@ class Page:
             state.notices = []
         if edits or "release" in kinds:
             state.apply(edits, held=held)
+        for message in messages:
+            if isinstance(message, dict) and message.get("do") in ("undo", "redo"):
+                state.step(back=message["do"] == "undo")
 
     def _edit(self, message: Any) -> Edit | None:
         """An edit, or what a button of what would help stands for."""
@@ -147,6 +150,8 @@ class Page:
             "faults": setup_column.by_row(state.faults, structure),
             "remarks": setup_column.by_row(state.remarks, structure),
             "query": self._query,
+            "undo": state.past.back > 0,
+            "redo": state.past.forth > 0,
             "system": str(state.system),
             "width": str(state.width),
         }

@@ -9,6 +9,7 @@ from typing import Any
 import param
 
 from curvelab.app.edits import Edit, change, moved_along
+from curvelab.app.past import Past
 from curvelab.errors import InputError
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
@@ -67,6 +68,7 @@ class AppState(param.Parameterized):
     def __init__(self, catalogue: Catalogue, setup: Setup, **params: Any) -> None:
         super().__init__(shown=show(setup, catalogue), **params)
         self.catalogue = catalogue
+        self.past = Past()
         self._grasped: Setup | None = None
 
     @property
@@ -91,6 +93,7 @@ class AppState(param.Parameterized):
             A slider is still being dragged.
         """
         shown, faults, remarks = self.shown, {}, {}
+        before = self._grasped or self.setup
         if held and self._grasped is None:
             self._grasped = self.setup
         for edit in edits:
@@ -103,7 +106,17 @@ class AppState(param.Parameterized):
                 faults[edit.path] = "; ".join(f"{fault.got}; {fault.right}" for fault in error.faults)
         if not held:
             self._grasped = None
+            self.past.passed(before, shown.setup, edits)
         self.param.update(shown=shown, settled=not held, faults=faults, remarks=remarks)
+
+    def step(self, *, back: bool) -> None:
+        """Go a step back, or forth again where one was undone."""
+        if self._grasped is not None:
+            return
+        setup = self.past.undo(self.setup) if back else self.past.redo(self.setup)
+        if setup is not None:
+            shown = show(setup, self.catalogue)
+            self.param.update(shown=shown, settled=True, faults={}, remarks={})
 
     def watch(self, show: Callable[..., None], *names: str) -> None:
         """Call ``show`` once when any of the named things changed."""

@@ -10,7 +10,7 @@ import param
 from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
-_PARTS: Final = ("dom.js", "rows.js", "column.js", "page.js")
+_PARTS: Final = ("dom.js", "rows.js", "column.js", "steps.js", "page.js")
 
 
 class Wire(JSComponent):

@@ -5,6 +5,8 @@
 const QUIET = 150; // ms without a change until the address follows
 const PATIENCE = 4000; // ms until an answer that never came is given up
 
+const MERGED = new Set(["set", "type", "pick", "units", "width", "release"]);
+
 const narrowest = (page) => (page >= 1200 ? 3 : page >= 760 ? 2 : 1);
 
 export function render({ model }) {
@@ -35,7 +37,8 @@ export function render({ model }) {
       return;
     }
     if (what.do === "release") held = null;
-    const key = `${what.do}:${what.path ?? what.place ?? ""}`;
+    // Of a control only its newest counts; of a button every press.
+    const key = MERGED.has(what.do) ? `${what.do}:${what.path ?? ""}` : unique();
     waiting.delete(key);
     waiting.set(key, what);
     flush();
@@ -52,6 +55,7 @@ export function render({ model }) {
     history.replaceState(history.state, "", location.pathname + query + location.hash);
   };
 
+  const steps = stepButtons(edit);
   const column = setupColumn(document.getElementById("setup"), edit);
   const build = () => column.build(model.stations);
   const show = () => {
@@ -66,6 +70,7 @@ export function render({ model }) {
       if (!first) quiet = setTimeout(write, QUIET);
       root.dataset.address = first ? location.search : query;
     }
+    steps.show(now);
     root.dataset.system = now.system;
     root.dataset.width = now.width;
     for (const input of document.querySelectorAll("#units input")) input.checked = input.value === now.system;

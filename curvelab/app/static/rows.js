@@ -1,6 +1,15 @@
 // The controls of the setup column: native inputs, so that names, keys and touch come with them.
 // Every row is { node, set(value) }; `edit` sends what the user did.
 
+// Whether a box holds something typed that is not yet the setup's; its node says so too, for keys that others listen to.
+const typedIn = (input) => {
+  input.addEventListener("input", () => { input.dataset.typing = "yes"; });
+  return {
+    get on() { return input.dataset.typing === "yes"; },
+    set on(yes) { input.dataset.typing = yes ? "yes" : "no"; },
+  };
+};
+
 const boxed = (row, { typed, step = null, described = null }) => {
   let good = "";
   const input = h("input", {
@@ -11,24 +20,24 @@ const boxed = (row, { typed, step = null, described = null }) => {
     "aria-label": row.symbol ? `${row.label}, in ${row.symbol}` : `${row.label}, number`,
     "aria-describedby": described,
   });
-  let touched = false; // holds text that was typed and not yet taken
+  const typing = typedIn(input); // holds text that was not yet taken
   const put = (text) => {
     good = text;
-    if (!touched) input.value = text;
+    if (!typing.on) input.value = text;
   };
   const restore = () => {
-    touched = false;
+    typing.on = false;
     input.value = good;
     input.removeAttribute("aria-invalid");
   };
   // What was refused stays in the box to be mended; what was taken makes room for its print.
   const judge = (refused) => {
-    if (refused && touched) input.setAttribute("aria-invalid", "true");
+    if (refused && typing.on) input.setAttribute("aria-invalid", "true");
     else if (document.activeElement !== input || input.dataset.sent) restore();
     delete input.dataset.sent;
   };
   const send = () => {
-    if (!touched) return;
+    if (!typing.on) return;
     const refused = input.hasAttribute("aria-invalid");
     if (input.value.trim() === "" || (input.value === good && !refused)) restore();
     else {
@@ -36,7 +45,6 @@ const boxed = (row, { typed, step = null, described = null }) => {
       typed(input.value.trim());
     }
   };
-  input.addEventListener("input", () => { touched = true; });
   input.addEventListener("change", send);
   input.addEventListener("keydown", (event) => {
     if (event.key === "Escape") restore();
@@ -160,22 +168,21 @@ const pickRow = (row, edit) => {
 const counter = (id, row, edit) => {
   const input = h("input", { id, type: "number", min: row.least || 0, max: row.most, step: 1, inputmode: "numeric" });
   if (row.spoken) input.setAttribute("aria-label", row.spoken);
-  let touched = false; // holds a number that was typed and not yet sent: an answer on its way must not take it
-  input.addEventListener("input", () => { touched = true; });
+  const typing = typedIn(input); // holds a number that was not yet sent: an answer on its way must not take it
   input.addEventListener("change", () => {
-    touched = false;
+    typing.on = false;
     if (input.validity.valid && input.value !== "") {
       input.dataset.shown = input.value;
       edit({ do: "pick", path: row.path, value: Number(input.value) });
     }
   });
   input.addEventListener("blur", () => {
-    touched = false;
+    typing.on = false;
     input.value = input.dataset.shown;
   });
   const put = (value) => {
     input.dataset.shown = value;
-    if (!touched) input.value = value;
+    if (!typing.on) input.value = value;
   };
   return { input, put };
 };
