@@ -18,6 +18,8 @@ from curvelab.app.edits import Edit, read_edit
 from curvelab.app.slots import logo, slots
 from curvelab.app.state import AppState
 from curvelab.app.studies import Studies
+from curvelab.app.studies.cures import KEY
+from curvelab.app.studies.tabs import TABS, study_rows
 from curvelab.app.theme import custom_properties
 from curvelab.app.wire import Wire
 from curvelab.figures.bench import Bench
@@ -61,7 +63,8 @@ class Page:
         page.add_panel("bench", pn.pane.Bokeh(self._bench_place, sizing_mode="stretch_width", margin=0))
         page.add_panel("run", pn.pane.Bokeh(self._run_place, sizing_mode="stretch_width", margin=0))
         page.add_panel("studies", self.studies.wire)
-        page.add_panel("longer", pn.pane.Bokeh(self.studies.place, sizing_mode="stretch_width", margin=0))
+        for key, place in self.studies.places.items():
+            page.add_panel(f"study_{key}", pn.pane.Bokeh(place, sizing_mode="stretch_width", margin=0))
         state = self.state
         variables = {
             "page_title": f"{state.setup.title or 'A setup'} · curvelab",
@@ -69,7 +72,8 @@ class Page:
             "tokens": custom_properties(),
             "logo": logo(),
             "slots": {name: getattr(self.wire, name) for name in Wire.SLOTS},
-            "studies": {name: getattr(self.studies.wire, name) for name in self.studies.wire.PLACES},
+            "tabs": TABS,
+            "said": {key: self.studies.words(key) for key in (KEY, *(tab.key for tab in TABS))},
             "jobs": [(name, setup.title) for name, setup in state.catalogue.setups.items()],
             "systems": _SYSTEMS,
             "system": str(state.system),
@@ -142,13 +146,15 @@ class Page:
                 state.notices = [*state.notices, refusal]
         # Rows stay while a slider is held: were they made anew, it would slip from the hand that drags it.
         structure = setup_column.stations(setup, catalogue) if state.settled else self.wire.stations
+        panels = study_rows(setup, catalogue) if state.settled else self.wire.panels
+        groups = [*structure, *(group for groups in panels.values() for group in groups)]
         now = {
             "seq": self._seq,
-            "values": setup_column.values(setup, structure, catalogue),
+            "values": setup_column.values(setup, groups, catalogue),
             "costs": setup_column.costs(stations(state.shown.figures)),
             "briefs": setup_column.briefs(setup, catalogue),
-            "faults": setup_column.by_row(state.faults, structure),
-            "remarks": setup_column.by_row(state.remarks, structure),
+            "faults": setup_column.by_row(state.faults, groups),
+            "remarks": setup_column.by_row(state.remarks, groups),
             "query": self._query,
             "undo": state.past.back > 0,
             "redo": state.past.forth > 0,
@@ -157,6 +163,8 @@ class Page:
         }
         if structure != self.wire.stations:
             self.wire.stations = structure
+        if panels != self.wire.panels:
+            self.wire.panels = panels
         self.wire.param.update(now=now, **slots(state, self.run.factor))
 
     def _make_pictures(self) -> None:

@@ -10,7 +10,7 @@ import param
 from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
-_PARTS: Final = ("dom.js", "rows.js", "column.js", "steps.js", "page.js")
+_PARTS: Final = ("dom.js", "rows.js", "column.js", "panels.js", "steps.js", "page.js")
 
 
 class Wire(JSComponent):
@@ -21,6 +21,7 @@ class Wire(JSComponent):
     """
 
     stations = param.List(default=[], doc="Structure of the setup column.")
+    panels = param.Dict(default={}, doc="Groups of rows in the studies' panels, by tab.")
     now = param.Dict(default={}, doc="What the column shows, the link, the number of the last message answered.")
     title = param.String(default="", doc="Words by place; HTML, escaped where it was made.")
     notice = param.String(default="")

@@ -57,12 +57,15 @@ export function render({ model }) {
 
   const steps = stepButtons(edit);
   const column = setupColumn(document.getElementById("setup"), edit);
+  const panels = studyPanels(edit);
   const build = () => column.build(model.stations);
   const show = () => {
     const now = model.now;
     if (sent && now.seq >= sent) sent = 0;
     root.dataset.answered = now.seq;
-    column.show(now, (path) => path === held || [...waiting.values()].some((edit) => edit.path === path));
+    const busy = (path) => path === held || [...waiting.values()].some((edit) => edit.path === path);
+    column.show(now, busy);
+    panels.show(now, busy);
     if (query !== now.query) {
       const first = query === null; // the address stays as it was opened until something changes
       query = now.query;
@@ -91,8 +94,13 @@ export function render({ model }) {
     build();
     show();
   });
+  model.on("panels", () => {
+    panels.build(model.panels);
+    show();
+  });
   model.on("now", show);
   build();
+  panels.build(model.panels);
   show();
 
   for (const input of document.querySelectorAll("#units input")) {
@@ -106,7 +114,7 @@ export function render({ model }) {
   root.addEventListener("click", (event) => {
     if (event.target.closest("[data-dismiss]")) edit({ do: "dismiss" });
     const cure = event.target.closest("[data-cure]");
-    if (cure && root.dataset.stale !== "yes") edit({ do: "cure", value: cure.dataset.cure });
+    if (cure && !cure.closest("[data-old=yes]")) edit({ do: "cure", value: cure.dataset.cure });
   });
 
   const copy = document.getElementById("copy");

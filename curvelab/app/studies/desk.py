@@ -1,0 +1,183 @@
+"""Who asks the studies of one visitor's page, when, and in which order.
+
+Every request has a number; an answer that a newer request has overtaken is dropped, and what it had still to ask is
+not asked. The quick ones go together; the slow ones follow one by one when those are shown, the open tab's first.
+Models are touched only on the document's own thread, once a request.
+"""
+
+from __future__ import annotations
+
+import asyncio
+import logging
+import secrets
+from collections.abc import Iterator, Mapping, Sequence
+from functools import partial
+from typing import Final
+
+import panel as pn
+from bokeh.models import Column
+from markupsafe import escape
+from panel.io import hold
+
+from curvelab.app.state import AppState, Shown
+from curvelab.app.studies.cures import KEY, Cures, cures
+from curvelab.app.studies.tab import PLACES, Picture, Tab, Told, placed
+from curvelab.app.studies.tabs import TABS
+from curvelab.app.studies.wire import StudyWire, parameter
+from curvelab.layout.sizes import Width
+from curvelab.model.catalogue import Catalogue
+from curvelab.studies.change import Value
+
+QUIET_S: Final = 0.15
+"""Without a change for so long a setup has settled. [s]"""
+_SHOWN_S: Final = 10.0
+"""After so long an answer that could not be shown, its page being gone, is given up. [s]"""
+_WAIT: Final = Told(words=placed(brief="…", finding="Being worked out…", title="", table=""))
+_log = logging.getLogger(__name__)
+
+Answer = Told | Cures | str
+"""What was found; text: the id under which the log has what went wrong."""
+
+
+def ask(key: str, shown: Shown, catalogue: Catalogue) -> Answer:
+    """Ask one study; whatever goes wrong there, the others go on."""
+    try:
+        return cures(shown, catalogue) if key == KEY else _BY_KEY[key].ask(shown, catalogue)
+    except Exception:  # noqa: BLE001 - whatever it was, the page goes on and says so
+        mark = secrets.token_hex(3)
+        _log.exception("the study %s failed, id %s", key, mark)
+        return mark
+
+
+def _ask_all(keys: Sequence[str], shown: Shown, catalogue: Catalogue) -> dict[str, Answer]:
+    return {key: ask(key, shown, catalogue) for key in keys}
+
+
+_BY_KEY: Final = {tab.key: tab for tab in TABS}
+
+
+class Studies:
+    """The studies of one visitor's page."""
+
+    def __init__(self, state: AppState) -> None:
+        self._state = state
+        self._document = pn.state.curdoc
+        self._newest = 0
+        self._task: asyncio.Task[None] | None = None
+        self._of: dict[str, Shown] = {}  # the setup that each one last answered for
+        self._told: dict[str, Told] = {tab.key: _WAIT for tab in TABS}
+        self._buttons: dict[str, Mapping[str, Value]] = {}
+        self._open = TABS[0].key
+        self.wire = StudyWire(self._opened)
+        self.places = {tab.key: Column(sizing_mode="stretch_width") for tab in TABS if tab.picture is not None}
+        self.pictures: dict[str, Picture] = {}
+        self._make_pictures()
+        self._take(_ask_all(self._quick(), state.shown, state.catalogue), state.shown, 0)
+        for tab in TABS:
+            if tab.slow:
+                self._tell(tab, -1)
+
+    def lay_out(self) -> None:
+        """The pictures anew for another layout of the page."""
+        self._make_pictures()
+        for tab in TABS:
+            self._tell(tab, self.wire.studied[tab.key])
+
+    def due(self, seq: int) -> None:
+        """The change with this number was answered: ask again once it has been quiet, unless nothing is different."""
+        self._newest += 1
+        shown = self._state.shown
+        same = [key for key, of in self._of.items() if of is shown]
+        self.wire.studied = {**self.wire.studied, **dict.fromkeys(same, seq)}
+        if self._state.settled and len(same) < len(TABS) + 1:
+            self._task = asyncio.get_running_loop().create_task(self._ask(self._newest, seq))
+
+    def cure(self, key: object) -> Mapping[str, Value] | None:
+        """The fields that a button sets; ``None`` where it is of a setup that has changed since."""
+        return self._buttons.get(str(key)) if self._of.get(KEY) is self._state.shown else None
+
+    def words(self, key: str) -> Mapping[str, str]:
+        """What a tab says now, by place."""
+        return getattr(self.wire, parameter(key))
+
+    # --- asking
+
+    def _opened(self, key: str) -> None:
+        if key in _BY_KEY:
+            self._open = key
+
+    def _quick(self) -> list[str]:
+        return [KEY, *(tab.key for tab in TABS if not tab.slow)]
+
+    def _batches(self, shown: Shown) -> Iterator[list[str]]:
+        """What is still to be asked, the quick ones together; which tab is open is looked at again each time."""
+        quick = [key for key in self._quick() if self._of.get(key) is not shown]
+        if quick:
+            yield quick
+        slow = [tab.key for tab in TABS if tab.slow and self._of.get(tab.key) is not shown]
+        while slow:
+            key = self._open if self._open in slow else slow[0]
+            slow.remove(key)
+            yield [key]
+
+    async def _ask(self, number: int, seq: int) -> None:
+        await asyncio.sleep(QUIET_S)
+        shown = self._state.shown
+        for keys in self._batches(shown):
+            if number != self._newest:
+                return
+            answers = await asyncio.to_thread(_ask_all, keys, shown, self._state.catalogue)
+            done = asyncio.Event()
+            self._document.add_next_tick_callback(partial(self._show, number, answers, shown, seq, done))
+            try:
+                await asyncio.wait_for(done.wait(), _SHOWN_S)
+            except TimeoutError:
+                return
+
+    def _show(self, number: int, answers: dict[str, Answer], shown: Shown, seq: int, done: asyncio.Event) -> None:
+        try:
+            if number == self._newest:
+                with hold():
+                    self._take(answers, shown, seq)
+        finally:
+            done.set()
+
+    # --- telling
+
+    def _take(self, answers: Mapping[str, Answer], shown: Shown, seq: int) -> None:
+        """Keep what was found and tell it; what went wrong says so, and what else stands there stays dimmed."""
+        for key, answer in answers.items():
+            if isinstance(answer, str):
+                self._fail(key, answer)
+                continue
+            self._of[key] = shown
+            if isinstance(answer, Cures):
+                said, self._buttons = answer.told(seq)
+                self._put(key, said, seq)
+            else:
+                self._told[key] = answer
+                self._tell(_BY_KEY[key], seq)
+
+    def _tell(self, tab: Tab, seq: int) -> None:
+        told = self._told[tab.key]
+        picture = self.pictures.get(tab.key)
+        if picture is not None and told.drawn is not None:
+            picture.update(*told.drawn)
+        title = told.titles[self._state.width is Width.NARROW]
+        self._put(tab.key, {**told.words, **placed(title=title)}, seq)
+        self.wire.pictured = {**self.wire.pictured, tab.key: told.drawn is not None}
+
+    def _put(self, key: str, said: Mapping[str, str], seq: int) -> None:
+        self.wire.param.update({parameter(key): dict(said), "studied": {**self.wire.studied, key: seq}})
+
+    def _fail(self, key: str, mark: str) -> None:
+        said = str(escape(f"Something went wrong here (id {mark}). The rest of the page holds."))
+        place = "buttons" if key == KEY else "finding"
+        blank = dict.fromkeys(("buttons", "hose") if key == KEY else PLACES, "")
+        self.wire.param.update({parameter(key): {**blank, **self.words(key), place: said}})
+
+    def _make_pictures(self) -> None:
+        for tab in TABS:
+            if tab.picture is not None:
+                self.pictures[tab.key] = picture = tab.picture(self._state.width)
+                self.places[tab.key].children = [picture.root]
