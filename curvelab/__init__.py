@@ -32,6 +32,8 @@ if TYPE_CHECKING:
     from curvelab.studies.solve import curves, run, solve, solve_many
     from curvelab.studies.sums import sums
     from curvelab.studies.vary import vary
+    from curvelab.tracing.curve import TracedCurve
+    from curvelab.tracing.trace import trace
 
 __version__ = "0.1.0"
 
@@ -44,6 +46,7 @@ __all__ = [
     "Result",
     "Setup",
     "StudyError",
+    "TracedCurve",
     "UnitError",
     "UnknownNameError",
     "__version__",
@@ -62,6 +65,7 @@ __all__ = [
     "solve",
     "solve_many",
     "sums",
+    "trace",
     "vary",
 ]
 
@@ -83,6 +87,8 @@ if not TYPE_CHECKING:  # a type checker reads the imports above, and would take 
         "curvelab.studies.solve": ("curves", "run", "solve", "solve_many"),
         "curvelab.studies.sums": ("sums",),
         "curvelab.studies.vary": ("vary",),
+        "curvelab.tracing.curve": ("TracedCurve",),
+        "curvelab.tracing.trace": ("trace",),
     }
     _HOME = {name: home for home, names in _HOMES.items() for name in names}
 

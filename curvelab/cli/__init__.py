@@ -19,6 +19,7 @@ from curvelab import __version__
 from curvelab.cli.printing import complain, json_option, print_json
 from curvelab.cli.slow import SLOW
 from curvelab.cli.studies import STUDIES
+from curvelab.cli.tracing import trace
 from curvelab.cli.yard import COMMANDS, yard_option
 from curvelab.errors import CurvelabError, Fault, InputError
 
@@ -78,7 +79,7 @@ def serve(port: int, address: str, *, show: bool) -> int:
 
 for _study in (*STUDIES, *SLOW):
     yard_option(_study)
-for _command in (*STUDIES, *SLOW, *COMMANDS):
+for _command in (*STUDIES, *SLOW, *COMMANDS, trace):
     commands.add_command(_command)
 
 

@@ -25,11 +25,15 @@ class Wrong:
     fault: Fault
     line: int | None
 
+    def placed(self) -> Fault:
+        """The fault with its line beside the file's name."""
+        if self.line is None or _SYNTAX.fullmatch(self.fault.field):
+            return self.fault
+        return replace(self.fault, where=f"{self.fault.where}: line {self.line}")
+
     def text(self) -> str:
         """One line: ``hoses.toml: line 12: hose.reed.size.0.bore: 3 has no unit; write …``."""
-        if self.line is None or _SYNTAX.fullmatch(self.fault.field):
-            return self.fault.line()
-        return replace(self.fault, where=f"{self.fault.where}: line {self.line}").line()
+        return self.placed().line()
 
     def to_dict(self) -> dict[str, Any]:
         """Plain types for JSON."""
@@ -74,6 +78,18 @@ def check(paths: Sequence[Path], readers: Mapping[str, Reader] = MappingProxyTyp
     for path in paths:
         checked += _yard(path, readers) if path.is_dir() else [_file(path, readers)]
     return checked
+
+
+def with_lines(error: InputError, path: Path) -> InputError:
+    """The error with the line beside each fault of a file, where its field tells one."""
+    try:
+        lines = Lines(read_text(path))
+    except InputError:
+        return error
+    told = (
+        _wrong(Told(fault, path_in(fault.field)), lines if fault.where == str(path) else None) for fault in error.faults
+    )
+    return InputError(wrong.placed() for wrong in told)
 
 
 def _yard(folder: Path, readers: Mapping[str, Reader]) -> list[Checked]:

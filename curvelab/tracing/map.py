@@ -27,6 +27,8 @@ LEAST_SPREAD: Final = 0.01
 """Least height over length of a triangle of marks. [-]"""
 GREATEST_MISS: Final = 0.03
 """Most that a mark may miss by, over the extent of all marks; beyond it a number is mistyped. [-]"""
+MOST_LEAN: Final = 3.0
+"""Most that one mark may be farther away than another, as a photo shows it; beyond it one is misplaced. [-]"""
 
 _FREE: Final[dict[int, tuple[int, ...]]] = {2: (0, 2, 4, 5), 3: (0, 1, 2, 3, 4, 5)}
 """Entries of the 3 × 3 matrix that two marks (square-on) and three (no perspective) determine; more: all eight."""
@@ -257,6 +259,8 @@ def _check_upright(matrix: Floats, paper: Floats) -> None:
     turn = np.linalg.det(_slopes(matrix, paper))
     if not ((depth > 0.0).all() and ((turn > 0.0).all() or (turn < 0.0).all()) and np.abs(turn).min() > 1.0):
         raise _fault("don't fit a flat sheet", "check each mark's numbers; two may be swapped, or three on a line")
+    if depth.max() > MOST_LEAN * depth.min():
+        raise _fault("lean more than a sheet in a photo does", "check each mark's place and numbers")
 
 
 def _check_consistent(residual: Floats, pixel: Floats) -> None:

@@ -13,9 +13,9 @@ from curvelab.errors import Fault, InputError, echo
 from curvelab.hydraulics.curve import CurveTable
 from curvelab.model.pump import FORMAT, Pump
 from curvelab.model.written import to_toml
+from curvelab.tracing.curve import TracedCurve
 from curvelab.tracing.frame import CurveQuantity
 from curvelab.tracing.map import Floats
-from curvelab.tracing.trace import TracedCurve
 from curvelab.units import Quantity, from_unit, parse
 
 FEWEST: Final = 8
@@ -78,6 +78,40 @@ def _rounded(si: Floats, unit: str, quantity: Quantity, grain_si: float) -> list
     return [round(value, decimals) for value in (si / scale).tolist()]
 
 
+def heads_of(curves: Sequence[TracedCurve], name: str | None = None) -> tuple[TracedCurve, ...]:
+    """The curves of head, each a pump's or a speed's; the one of that name alone where one is given.
+
+    Raises
+    ------
+    InputError
+        If there is none, or none of that name.
+    """
+    heads = tuple(curve for curve in curves if curve.quantity == "head")
+    if name is None and heads:
+        return heads
+    found = tuple(curve for curve in heads if curve.name == name)
+    if not found:
+        names = [curve.name for curve in heads]
+        got = "has no curve of head" if name is None else f'no curve of head is called "{echo(name)}"'
+        raise InputError(Fault("", "curve", got, f"there is {', '.join(map(echo, names)) or 'none'}"))
+    return found
+
+
+def with_its_own(head: TracedCurve, curves: Sequence[TracedCurve]) -> tuple[TracedCurve, ...]:
+    """A curve of head and what belongs to it: the curves that are named after it; where none is, the nameless first.
+
+    Of efficiency and power, which give each other, the first.
+    """
+    own = [head]
+    for kinds in (("npshr",), ("efficiency", "power")):
+        rest = [curve for curve in curves if curve.quantity in kinds]
+        named = [curve for curve in rest if head.name in curve.name]
+        others = [one.name for one in curves if one.quantity == "head" and one is not head]
+        free = [curve for curve in rest if not any(name in curve.name for name in others)]
+        own += (named or free)[:1]
+    return tuple(own)
+
+
 def pump_from_traces(table: Mapping[str, Any], curves: Sequence[TracedCurve], *, picture: str, frame: str = "") -> Pump:
     """A pump whose curves are traced.
 
@@ -124,13 +158,9 @@ def pump_from_traces(table: Mapping[str, Any], curves: Sequence[TracedCurve], *,
     return Pump.model_validate(rest)
 
 
-def to_pump_file(table: Mapping[str, Any], curves: Sequence[TracedCurve], *, picture: str, frame: str = "") -> str:
-    """The file of such a pump as TOML text, headed by what was not sure and what is still to be written.
-
-    Parameters and errors as ``pump_from_traces``.
-    """
-    pump = pump_from_traces(table, curves, picture=picture, frame=frame)
-    notes = [*_notes(curves), f"Still to be written, as far as known: {', '.join(_left(pump))}."]
+def to_pump_file(pump: Pump, curves: Sequence[TracedCurve]) -> str:
+    """The file of a pump made of traces as TOML text, headed by what was not sure and what is still to be written."""
+    notes = [*doubt_lines(curves), f"Still to be written, as far as known: {', '.join(untold(pump))}."]
     return "".join(f"# {echo(note, 240)}\n" for note in notes) + to_toml(pump)
 
 
@@ -163,7 +193,8 @@ def _in_unit(si: float, curve: TracedCurve) -> float:
     return si / float(from_unit(1.0, curve.value_unit, curve.value_quantity))
 
 
-def _notes(curves: Sequence[TracedCurve]) -> Iterator[str]:
+def doubt_lines(curves: Sequence[TracedCurve]) -> Iterator[str]:
+    """``Not sure of head from 120 to 130 gpm: why.``, for every stretch of every curve."""
     for curve in curves:
         flow = float(from_unit(1.0, curve.flow_unit, Quantity.FLOW))
         for doubt in curve.doubts:
@@ -171,5 +202,6 @@ def _notes(curves: Sequence[TracedCurve]) -> Iterator[str]:
             yield f"Not sure of {curve.quantity} from {low:.4g} to {high:.4g} {curve.flow_unit}: {doubt.why}."
 
 
-def _left(pump: Pump) -> list[str]:
+def untold(pump: Pump) -> list[str]:
+    """Fields of a pump that no picture of its curve tells and nobody has written yet."""
     return [name for name in _UNTOLD if getattr(pump, name) in (None, ())]

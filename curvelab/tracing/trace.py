@@ -3,19 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 
 from curvelab.errors import Fault, InputError
+from curvelab.tracing.curve import Doubt, TracedCurve
 from curvelab.tracing.follow import Limits, Trail, follow
 from curvelab.tracing.frame import (
     AXIS_OF,
     QUANTITY_OF,
     Axis,
-    CurveQuantity,
     Frame,
     FramedCurve,
     frame_from,
@@ -23,7 +23,7 @@ from curvelab.tracing.frame import (
 )
 from curvelab.tracing.ink import ink_of
 from curvelab.tracing.line import Line, Stretch, join, rising
-from curvelab.tracing.map import Floats, PaperMap, Ruler, fit_map
+from curvelab.tracing.map import CLICK_PX, Floats, PaperMap, Ruler, fit_map
 from curvelab.tracing.picture import Picture, Source, open_picture
 from curvelab.tracing.ruling import Ruling, find_ruling
 from curvelab.tracing.seek import seek
@@ -46,94 +46,6 @@ SIGMAS: Final = 2.0
 """Standard deviations that ``error_fraction`` covers: 19 times in 20, if clicks miss as assumed. [-]"""
 
 FrameSource = Frame | Mapping[str, Any] | str | Path
-
-
-@dataclass(frozen=True, slots=True)
-class Doubt:
-    """A stretch of a traced curve that isn't sure."""
-
-    from_flow_m3_s: float
-    to_flow_m3_s: float
-    why: str
-
-
-@dataclass(frozen=True, slots=True, eq=False)
-class TracedCurve:
-    """A curve as it was seen: no value lies where it was not, a gap is empty and told as a doubt."""
-
-    name: str
-    quantity: CurveQuantity
-    flow_m3_s: Floats
-    """Rising, shape (n,). [m³/s]"""
-    values_si: Floats
-    """Head and NPSHR in metres, efficiency as a share of 1, power in watts, shape (n,)."""
-    pixels: Floats
-    """Where that is in the picture, shape (n, 2). [px]"""
-    rms_px: float
-    """Root mean square distance of the places where the line was seen from the curve. [px]"""
-    error_fraction: float
-    """Greatest error of a value at a flow, of the span of the axis read; clicks that miss included. [-]
-
-    Of a log axis, the greater of the share of its length and that of its span. It cannot cover a wrong turn; where one
-    may have been taken, ``doubts`` says so.
-    """
-    mark_px: Floats
-    """How far each mark lies from where the others put it, shape (marks,). [px]"""
-    span_si: float
-    """Span of the axis read, from the least to the greatest mark, SI."""
-    flow_unit: str
-    """Unit that the axis of flow is printed in."""
-    value_unit: str
-    """Unit that the axis of values is printed in."""
-    doubts: tuple[Doubt, ...] = field(default_factory=tuple)
-
-    @property
-    def value_quantity(self) -> Quantity:
-        """What its values are, as units know it."""
-        return QUANTITY_OF[AXIS_OF[self.quantity]]
-
-    @property
-    def head_m(self) -> Floats:
-        """Values of a curve of head or NPSHR. [m]"""
-        return self._own("head_m", "head", "npshr")
-
-    @property
-    def npshr_m(self) -> Floats:
-        """Values of a curve of NPSHR. [m]"""
-        return self._own("npshr_m", "npshr")
-
-    @property
-    def efficiency(self) -> Floats:
-        """Values of a curve of efficiency. [-]"""
-        return self._own("efficiency", "efficiency")
-
-    @property
-    def power_w(self) -> Floats:
-        """Values of a curve of power. [W]"""
-        return self._own("power_w", "power")
-
-    def _own(self, name: str, *quantities: CurveQuantity) -> Floats:
-        if self.quantity not in quantities:
-            raise AttributeError(f'a curve of {self.quantity} has no {name}; its values are in "values_si"')
-        return self.values_si
-
-    def to_dict(self) -> dict[str, Any]:
-        """Plain numbers for JSON, SI, units in the names."""
-        values = {"head": "head_m", "npshr": "npshr_m", "efficiency": "efficiency", "power": "power_w"}[self.quantity]
-        return {
-            "format": "curvelab-traced/1",
-            "name": self.name,
-            "quantity": self.quantity,
-            "flow_m3_s": self.flow_m3_s.tolist(),
-            values: self.values_si.tolist(),
-            "pixel": self.pixels.round(2).tolist(),
-            "rms_px": self.rms_px,
-            "error_fraction": self.error_fraction,
-            "mark_px": self.mark_px.tolist(),
-            "doubts": [
-                {"from_flow_m3_s": d.from_flow_m3_s, "to_flow_m3_s": d.to_flow_m3_s, "why": d.why} for d in self.doubts
-            ],
-        }
 
 
 def trace(picture: Source, frame: FrameSource, curve: str | None = None) -> TracedCurve:
@@ -189,6 +101,8 @@ class _Chart:
     sheet: Sheet
     ruling: Ruling
     limits: Limits
+    off_grid: str
+    """In which direction no mark lies on a ruled line, as most do; empty where some do in both."""
 
     @classmethod
     def of(cls, picture: Picture, frame: Frame, axis: Axis) -> _Chart:
@@ -207,11 +121,16 @@ class _Chart:
         limits = Limits(LONGEST_GAP * max(sheet.span_px), float(left), float(bottom), (wide, high))
         ruling = find_ruling(sheet)
         moved, sure = snap(sheet, ruling, clicked)
-        return cls(flow, value, fit_map(paper, moved, sure), sheet, ruling, limits)
+        return cls(flow, value, fit_map(paper, moved, sure), sheet, ruling, limits, _off_grid(sure))
 
     def paper_of(self, places: Floats) -> Floats:
         """Places on the paper of places on the sheet, which was laid flat by the marks as they were clicked."""
         return self.paper_map.to_paper(self.sheet.in_picture(places))
+
+
+def _off_grid(sure: Floats) -> str:
+    names = ("upright", "level")
+    return " or ".join(name for name, spread in zip(names, sure.T, strict=True) if (spread >= CLICK_PX).all())
 
 
 def _check_differ(flows: list[float], values: list[float], axis: Axis) -> None:
@@ -268,9 +187,15 @@ def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down:
     unit, quantity = frame.unit_of(axis), QUANTITY_OF[axis]
     paper = chart.paper_of(line.places)
     error = _error(chart, line, paper)
-    paper, doubts = _within(chart, paper, down)
     moved = chart.sheet.in_picture(line.places + line.normals * line.misses[:, None])
     miss = np.linalg.norm(moved - chart.sheet.in_picture(line.places), axis=1)
+    rms_px = float(np.sqrt(np.mean(miss**2)))
+    signed = np.copysign(miss, -line.normals[:, 1] * line.misses)  # y of the sheet goes down
+    places, doubts = _within(chart, np.column_stack([paper, signed]), down)
+    paper = places[:, :2]
+    if chart.off_grid:
+        why = f"no {chart.off_grid} line of the chart runs through a mark: check the marks, or the paper isn't flat"
+        doubts.append(Stretch(paper[0], paper[-1], why))
     for stretch in line.doubts:
         start, end = chart.paper_of(np.stack([stretch.start, stretch.end]))
         doubts.append(Stretch(start, end, stretch.why))
@@ -281,12 +206,13 @@ def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down:
         flow_m3_s=_flows(chart, frame, paper[:, 0]),
         values_si=np.asarray(from_unit(chart.value.value(paper[:, 1]), unit, quantity)),
         pixels=chart.paper_map.to_pixel(paper),
-        rms_px=float(np.sqrt(np.mean(miss**2))),
+        rms_px=rms_px,
         error_fraction=error,
         mark_px=chart.paper_map.residual_px,
         span_si=span,
         flow_unit=frame.flow,
         value_unit=unit,
+        miss_px=places[:, 2],
         doubts=tuple(_doubt(chart, frame, stretch) for stretch in doubts),
     )
 
@@ -303,7 +229,7 @@ def _doubt(chart: _Chart, frame: Frame, stretch: Stretch) -> Doubt:
 def _within(chart: _Chart, paper: Floats, down: Trail) -> tuple[Floats, list[Stretch]]:
     """Places on the paper with flow rising, without ticks and what lies below 0, from flow 0 where the line reaches it.
 
-    Also the stretch (on the paper) next to flow 0 that a ruled line hides.
+    Places and miss go together, shape (n, 3). Also the stretch (on the paper) next to flow 0 that a ruled line hides.
     """
     paper = _without_ticks(paper[rising(paper[:, 0])], TICK / chart.sheet.span_px[0])
     if not chart.value.log:
@@ -315,10 +241,14 @@ def _within(chart: _Chart, paper: Floats, down: Trail) -> tuple[Floats, list[Str
     gap = (paper[0, 0] - nought) * chart.sheet.span_px[0]
     if down.end != "flow 0" or not (gap < AXIS_REACH or down.tail_hidden):  # never so on a log axis
         return paper, []
-    along, up = paper[:PARABOLA].T
+    along, up, _ = paper[:PARABOLA].T
     value = np.polyfit(along - nought, up, 2 if along.size > 10 else 1)[-1]
-    first = np.array([nought, value])
-    hidden = [Stretch(first, paper[0], f"not seen over {gap:.0f} px, under a ruled line")] if gap > AXIS_REACH else []
+    first = np.array([nought, value, 0.0])
+    hidden = (
+        [Stretch(first[:2], paper[0, :2], f"not seen over {gap:.0f} px, under a ruled line")]
+        if gap > AXIS_REACH
+        else []
+    )
     return np.concatenate([first[None, :], paper]), hidden
 
 

@@ -11,7 +11,8 @@ import pytest
 from PIL import Image
 
 from curvelab.errors import InputError
-from curvelab.tracing.trace import TracedCurve, trace, trace_all
+from curvelab.tracing.curve import TracedCurve
+from curvelab.tracing.trace import trace, trace_all
 
 HERE = Path(__file__).parent / "pictures"
 PICTURES = {"example-clean": ("png", 0.003), "example-grid-jpeg": ("jpg", 0.01), "example-photo": ("jpg", 0.01)}
