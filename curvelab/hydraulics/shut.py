@@ -58,6 +58,16 @@ def dead_head(plan: Plan) -> Floats:
     return plan.density_kg_m3 * G * level.max(1)
 
 
+def casing_bounds(plan: Plan) -> Floats:
+    """Greatest pressure (gauge) that each pump's casing could see, shape (rows, pumps); 0 in padding. [Pa]
+
+    Its own head and that of the pumps before it, at its place.
+    """
+    place = plan.pumps.distance_m
+    level = shut_head(plan, np.nextafter(place, np.inf)) - heights_at(plan, place)
+    return np.where(plan.pumps.used, plan.density_kg_m3[:, None] * G * level, 0.0)
+
+
 def over_rated(plan: Plan, bounds_pa: Floats) -> Bools:
     """Whether any discharge leg could see more than its rating, shape (rows,); ``bounds_pa`` from ``leg_bounds``."""
     return np.any((bounds_pa > plan.discharge.rating_pa) & plan.discharge.used, axis=1)

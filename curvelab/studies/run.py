@@ -35,7 +35,8 @@ class Mark:
 class Run:
     """Corners of the discharge route by distance, shape (n,); everything is straight between them. NaN is null.
 
-    A joint between legs stands twice, with the pressure and the rating on either side.
+    A joint between legs stands twice, with the pressure and the rating on either side; a pump in the line likewise,
+    with the pressure at its inlet and at its outlet.
     """
 
     distance_m: Floats
@@ -68,18 +69,29 @@ class Run:
 def run_of(setup: Setup, plan: Plan, s: Solution) -> Run:
     """The run of row 0; ``setup`` gives the waypoints' names."""
     route = s.route
-    order = np.lexsort((route.leg[0], route.distance_m[0]))
+    pumps = route.kind[0] == PointKind.BOOSTER
+    order = np.lexsort((route.leg[0], pumps, route.distance_m[0]))  # a pump after whatever else stands at its place
     order = order[route.present[0][order]]
     distance, height, leg = route.distance_m[0][order], route.height_m[0][order], route.leg[0][order]
+    gauge = _running(plan, s, order, height)
     weight = float(plan.density_kg_m3[0]) * G
+    bound = weight * (shut_head(plan, distance[None, :])[0] - height)
+    for at in np.flatnonzero(pumps[order])[::-1].tolist():
+        if distance[at + 1] > distance[at]:
+            past = float(
+                weight * (shut_head(plan, np.nextafter(distance[None, at : at + 1], np.inf))[0, 0] - height[at])
+            )
+            given = weight * _given(s, float(distance[at]))
+            columns = ((distance, distance[at]), (height, height[at]), (leg, leg[at + 1]))
+            distance, height, leg = (np.insert(column, at + 1, value) for column, value in columns)
+            gauge, bound = np.insert(gauge, at + 1, gauge[at] + given), np.insert(bound, at + 1, past)
     rating = plan.discharge.rating_pa[0][leg]
     up = np.array([0.0, 1.0])
     inlet = float(s.inlet_gauge_pa[0])
-    bound = weight * (shut_head(plan, distance[None, :])[0] - height)
     return Run(
         distance_m=distance,
         height_m=height,
-        gauge_pa=_running(plan, s, order, height),
+        gauge_pa=gauge,
         dead_head_pa=bound,
         rating_pa=np.where(np.isfinite(rating), rating, np.nan),
         leg=leg,
@@ -147,6 +159,16 @@ def _running(plan: Plan, s: Solution, order: NDArray[np.int64], height: Floats) 
         asked = asked - line.boosters(np.array([[flow]]))[0, 0][order]
     # the loss of a valve at the outlet lies after the last point of the hose
     return weight * (head - asked + np.where(at_end, plan.valve_k[0] * own, 0.0))
+
+
+def _given(s: Solution, distance_m: float) -> float:
+    """Head that the pumps at a place in the line give together at the delivered flow. [m]"""
+    if s.line.boosters is None or math.isnan(s.head_m[0]):
+        return math.nan
+    heads = s.line.boosters.heads(s.flow_m3_s[:1, None])[0, 0]
+    places = s.route.distance_m[0][s.route.kind[0] == PointKind.BOOSTER]
+    present = s.route.present[0][s.route.kind[0] == PointKind.BOOSTER]
+    return float(heads[present & (places == distance_m)].sum())
 
 
 def _velocity_head(plan: Plan, s: Solution, order: NDArray[np.int64]) -> Floats:

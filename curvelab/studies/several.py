@@ -11,10 +11,10 @@ import numpy as np
 
 from curvelab.errors import Fault, InputError
 from curvelab.hydraulics.constants import G
-from curvelab.hydraulics.line import PointKind, heights_at
+from curvelab.hydraulics.line import PointKind
 from curvelab.hydraulics.plan import Plan
 from curvelab.hydraulics.pump import pump_head
-from curvelab.hydraulics.shut import shut_head
+from curvelab.hydraulics.shut import casing_bounds
 from curvelab.hydraulics.solution import Outcome, Solution
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.planning import plan_of, pump_of
@@ -153,9 +153,7 @@ def relay(setup: Setup, catalogue: Catalogue | None = None, *, places: int = _PL
 
 
 def _casing_stands(plan: Plan) -> np.ndarray[Any, np.dtype[np.bool_]]:
-    place = plan.pumps.distance_m[:, 1:2]
-    level = shut_head(plan, np.nextafter(place, np.inf)) - heights_at(plan, place)
-    return (plan.density_kg_m3[:, None] * G * level <= plan.pumps.casing_rating_pa[:, 1:2])[:, 0]
+    return casing_bounds(plan)[:, 1] <= plan.pumps.casing_rating_pa[:, 1]
 
 
 def _sentence(setup: Setup, found: tuple[float, float] | None, *, safe_anywhere: bool, runs: bool) -> str:

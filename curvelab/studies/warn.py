@@ -8,10 +8,12 @@ from typing import Final, NamedTuple
 import numpy as np
 
 from curvelab.hydraulics.plan import Plan
+from curvelab.hydraulics.shut import casing_bounds
 from curvelab.hydraulics.solution import Solution
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
+from curvelab.studies.engines import Place, engines_of
 from curvelab.studies.result import PumpShare, Warn
 from curvelab.units import Quantity, show
 
@@ -39,8 +41,9 @@ TEXTS: Final[dict[str, str]] = {
     "shallow-strainer": "Only {cover} of water lies over the strainer; it wants {least}, or it draws air.",
     "no-end-fitting": "The suction hose has no strainer, foot valve or bare end on it: the loss there isn't counted.",
     "over-rated": "{length} of hose could see up to {pressure} if the end is shut; it is rated {rating}.",
+    "casing-over-rated": "The {pump}{where} could see up to {pressure} if the end is shut; its casing is rated {rating}.",
     "vacuum-over-rated": "The suction hose could see more vacuum than it stands, {vacuum}: it may fold flat.",
-    "short-of-power": "This asks {share} of what the engine holds here for hours. It will slow down and give less.",
+    "short-of-power": "{asks} {share} of what {engine} holds here for hours. It will slow down and give less.",
     "too-viscous": "This liquid is too thick for a curve taken with water: the real pump gives less.",
     "solids-too-big": "Things of {solids} are in the water; this pump passes {passes}.",
     "liquid-refused": "{pump} must not carry {liquid}.",
@@ -53,6 +56,7 @@ TEXTS: Final[dict[str, str]] = {
 
 class _Case(NamedTuple):
     setup: Setup
+    catalogue: Catalogue
     pump: Pump
     others: tuple[Pump, ...]
     """Pumps side by side with it, and boosters in the line."""
@@ -76,7 +80,7 @@ def warnings_of(
     liquid = catalogue.liquids.get(setup.site.liquid)
     name = (liquid.name if liquid else None) or setup.site.liquid
     others = tuple(c.record or catalogue.pumps[c.id or ""] for c in (*setup.pump.beside, *setup.booster))
-    case = _Case(setup, pump, others, shares, name, plan, solution)
+    case = _Case(setup, catalogue, pump, others, shares, name, plan, solution)
     return tuple(
         Warn(code=code, text=TEXTS[code].format(**figures))
         for code, check in _CHECKS.items()
@@ -110,6 +114,20 @@ def _up(length_m: float, case: _Case) -> float:
     return float(np.ceil(length_m / step - 1e-6)) * step
 
 
+def _casing_over_rated(case: _Case) -> Iterator[_Figures]:
+    """Each pump's casing: a pump in the line stands the pressure of those before it too."""
+    could, pumps = casing_bounds(case.plan)[0], case.plan.pumps
+    for at in np.flatnonzero(pumps.used[0] & (could > pumps.casing_rating_pa[0])).tolist():
+        booster = case.setup.booster[at - 1] if at else None
+        record = case.pump if booster is None else case.others[len(case.setup.pump.beside) + at - 1]
+        yield {
+            "pump": record.name or record.id,
+            "where": "" if booster is None else f" {booster.distance.show(case.setup.units)} along the hose",
+            "pressure": case.show(float(could[at]), Quantity.PRESSURE),
+            "rating": case.show(float(pumps.casing_rating_pa[0, at]), Quantity.PRESSURE),
+        }
+
+
 def _vacuum_over_rated(case: _Case) -> Iterator[_Figures]:
     if case.solution.vacuum_over_rated[0]:
         yield {"vacuum": case.show(float(case.plan.suction.vacuum_rating_pa[0].min()), Quantity.VACUUM)}
@@ -118,7 +136,12 @@ def _vacuum_over_rated(case: _Case) -> Iterator[_Figures]:
 def _short_of_power(case: _Case) -> Iterator[_Figures]:
     share = float(case.solution.engine_share[0])
     if share > 1.0:
-        yield {"share": case.show(share, Quantity.SHARE)}
+        yield {"asks": "This asks", "share": case.show(share, Quantity.SHARE), "engine": "the engine"}
+    if case.setup.booster:
+        for one in engines_of(case.setup, case.catalogue, case.solution):
+            if one.place is Place.LINE and one.share is not None and one.share > 1.0:
+                share_text = case.show(one.share, Quantity.SHARE)
+                yield {"asks": f"The {one.name} in the line is asked", "share": share_text, "engine": "its engine"}
 
 
 def _solids(case: _Case) -> Iterator[_Figures]:
@@ -204,6 +227,7 @@ def _shut_off_unknown(case: _Case) -> Iterator[_Figures]:
 _CHECKS: Final[dict[str, Callable[[_Case], Iterator[_Figures]]]] = {
     "liquid-refused": _liquid_refused,
     "over-rated": _over_rated,
+    "casing-over-rated": _casing_over_rated,
     "vacuum-over-rated": _vacuum_over_rated,
     "shut-off-unknown": _shut_off_unknown,
     "solids-too-big": _solids,

@@ -144,3 +144,38 @@ def test_relay_says_when_light_hose_can_not_stand_two_pumps():
     found = relay(pond("ridge-tank"))
     assert found.best_m is None
     assert "rated" in found.sentence
+
+
+def test_the_run_stands_twice_at_a_pump_in_the_line_with_its_inlet_and_its_outlet():
+    """Also where it stands at a joint and at a waypoint: the line of pressure falls but for that one step up."""
+    legs = [{"hose": "lay-flat-heavy", "size": "3 in", "length": length} for length in ("150 ft", "260 ft")]
+    setup = pond("ridge-tank").with_("discharge.leg", legs)
+    for place in ("50 ft", "150 ft", f"{setup.discharge.waypoint[0].distance.si} m"):
+        one = solved(setup.with_("booster.0", {"id": "ferrow-3", "distance": place}))
+        booster, run = one.result.boosters[0], one.run
+        inlet, outlet = np.flatnonzero(np.isclose(run.distance_m, booster.distance_m))[-2:]
+        assert outlet == inlet + 1
+        assert run.gauge_pa[inlet] == pytest.approx(booster.inlet_gauge_pa, rel=1e-9)
+        assert run.gauge_pa[outlet] == pytest.approx(booster.outlet_gauge_pa, rel=1e-9)
+        weight = float(one.plan.density_kg_m3[0]) * G
+        falls = np.diff(run.gauge_pa / weight + run.height_m)
+        assert (np.delete(falls, inlet) <= 1e-6).all()
+        shut_off = default_catalogue().pumps["ferrow-3"].head.values_si.max()
+        assert run.dead_head_pa[outlet] - run.dead_head_pa[inlet] == pytest.approx(weight * shut_off, rel=1e-6)
+
+
+def test_a_casing_that_stands_one_pump_and_not_two_is_said():
+    """Two shut-off heads of 98 ft, less the height it stands at: over 75 psi near the water, less far up the hill."""
+    setup = pond("ridge-tank").with_("discharge.leg.0.hose", "lay-flat-heavy")
+    near = solve(setup.with_("booster.0", {"id": "ferrow-3", "distance": "10 ft"}))
+    (said,) = [warn.text for warn in near.warnings if warn.code == "casing-over-rated"]
+    assert said.startswith("The Ferrow 3 10 ft along the hose could see up to 8")
+    assert "rated 75 psi" in said
+    assert "casing-over-rated" not in [warn.code for warn in solve(setup).warnings]
+
+
+def test_an_engine_in_the_line_that_is_short_is_said():
+    high = pond("ridge-tank").with_("discharge.leg.0.hose", "lay-flat-heavy").with_("site.altitude", "9000 ft")
+    result = solve(high.with_("suction.lift", "2 ft").with_("booster.0", {"id": "linnet-2", "distance": "50 ft"}))
+    assert result.flow_m3_s
+    assert any(w.code == "short-of-power" and "Linnet 2 in the line" in w.text for w in result.warnings)
