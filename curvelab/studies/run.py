@@ -75,16 +75,12 @@ def run_of(setup: Setup, plan: Plan, s: Solution) -> Run:
     distance, height, leg = route.distance_m[0][order], route.height_m[0][order], route.leg[0][order]
     gauge = _running(plan, s, order, height)
     weight = float(plan.density_kg_m3[0]) * G
-    bound = weight * (shut_head(plan, distance[None, :])[0] - height)
-    for at in np.flatnonzero(pumps[order])[::-1].tolist():
-        if distance[at + 1] > distance[at]:
-            past = float(
-                weight * (shut_head(plan, np.nextafter(distance[None, at : at + 1], np.inf))[0, 0] - height[at])
-            )
-            given = weight * _given(s, float(distance[at]))
-            columns = ((distance, distance[at]), (height, height[at]), (leg, leg[at + 1]))
-            distance, height, leg = (np.insert(column, at + 1, value) for column, value in columns)
-            gauge, bound = np.insert(gauge, at + 1, gauge[at] + given), np.insert(bound, at + 1, past)
+    at, past = _twice(pumps[order], distance)
+    distance, height = distance[at], height[at]
+    leg: NDArray[np.int64] = np.where(past, leg[np.minimum(at + 1, leg.size - 1)], leg[at])
+    gauge = gauge[at] + np.where(past, weight * _given(s, distance), 0.0)
+    stands = distance * np.where(past, 1.0 + 1e-12, 1.0)
+    bound = weight * (shut_head(plan, stands[None, :])[0] - height)
     rating = plan.discharge.rating_pa[0][leg]
     up = np.array([0.0, 1.0])
     inlet = float(s.inlet_gauge_pa[0])
@@ -161,14 +157,21 @@ def _running(plan: Plan, s: Solution, order: NDArray[np.int64], height: Floats) 
     return weight * (head - asked + np.where(at_end, plan.valve_k[0] * own, 0.0))
 
 
-def _given(s: Solution, distance_m: float) -> float:
-    """Head that the pumps at a place in the line give together at the delivered flow. [m]"""
-    if s.line.boosters is None or math.isnan(s.head_m[0]):
-        return math.nan
-    heads = s.line.boosters.heads(s.flow_m3_s[:1, None])[0, 0]
+def _twice(pumps: NDArray[np.bool_], distance: Floats) -> tuple[NDArray[np.int64], NDArray[np.bool_]]:
+    """Corners with the last pump of each place twice: which corner, and whether it is the one past the pump."""
+    last = pumps & np.append(np.diff(distance) > 0.0, False)
+    at = np.repeat(np.arange(distance.size, dtype=np.int64), np.where(last, 2, 1))
+    return at, np.append(False, np.diff(at) == 0)
+
+
+def _given(s: Solution, distance_m: Floats) -> Floats:
+    """Head that the pumps which stand at each of these places give together at the delivered flow. [m]"""
+    if s.line.boosters is None:
+        return np.zeros_like(distance_m)
     places = s.route.distance_m[0][s.route.kind[0] == PointKind.BOOSTER]
-    present = s.route.present[0][s.route.kind[0] == PointKind.BOOSTER]
-    return float(heads[present & (places == distance_m)].sum())
+    runs = not math.isnan(s.head_m[0])
+    heads = s.line.boosters.heads(s.flow_m3_s[:1, None])[0, 0] if runs else np.full(places.size, np.nan)
+    return np.where(places[:, None] == distance_m, heads[:, None], 0.0).sum(0)
 
 
 def _velocity_head(plan: Plan, s: Solution, order: NDArray[np.int64]) -> Floats:

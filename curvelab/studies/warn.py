@@ -41,7 +41,7 @@ TEXTS: Final[dict[str, str]] = {
     "shallow-strainer": "Only {cover} of water lies over the strainer; it wants {least}, or it draws air.",
     "no-end-fitting": "The suction hose has no strainer, foot valve or bare end on it: the loss there isn't counted.",
     "over-rated": "{length} of hose could see up to {pressure} if the end is shut; it is rated {rating}.",
-    "casing-over-rated": "The {pump}{where} could see up to {pressure} if the end is shut; its casing is rated {rating}.",
+    "casing-over-rated": "{pump}{where} could see up to {pressure} if the end is shut; its casing is rated {rating}.",
     "vacuum-over-rated": "The suction hose could see more vacuum than it stands, {vacuum}: it may fold flat.",
     "short-of-power": "{asks} {share} of what {engine} holds here for hours. It will slow down and give less.",
     "too-viscous": "This liquid is too thick for a curve taken with water: the real pump gives less.",

@@ -169,7 +169,7 @@ def test_a_casing_that_stands_one_pump_and_not_two_is_said():
     setup = pond("ridge-tank").with_("discharge.leg.0.hose", "lay-flat-heavy")
     near = solve(setup.with_("booster.0", {"id": "ferrow-3", "distance": "10 ft"}))
     (said,) = [warn.text for warn in near.warnings if warn.code == "casing-over-rated"]
-    assert said.startswith("The Ferrow 3 10 ft along the hose could see up to 8")
+    assert said.startswith("Ferrow 3 10 ft along the hose could see up to 8")
     assert "rated 75 psi" in said
     assert "casing-over-rated" not in [warn.code for warn in solve(setup).warnings]
 
