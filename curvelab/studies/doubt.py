@@ -59,6 +59,17 @@ class Blame:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Taken:
+    """A doubt that was let vary."""
+
+    doubt: str
+    stated: bool
+    """By the setup; else by the catalogue, or by the pump's grade."""
+    within: str
+    """Nine times in ten, in words and in the setup's units."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
     """The doubt to shrink first, and what is left of the spread once it is known exactly."""
 
@@ -80,6 +91,8 @@ class Doubt:
     blame: tuple[Blame, ...] | None
     """Greatest first; ``None`` where nothing varies. Adds up to 1."""
     measure: Measure | None
+    taken: tuple[Taken, ...]
+    """All that was let vary, in the order of the water."""
     method: str
     sentence: str
 
@@ -94,9 +107,9 @@ def doubt(setup: Setup, *, samples: int = SAMPLES, seed: int = 1, catalogue: Cat
     Parameters
     ----------
     setup : Setup
-        With ``[doubt]``: the widths "nine times in ten within". Without: the catalogue's spreads of bore, roughness and
-        fittings, the tolerance of the pump's grade after ISO 9906 (3B where none is stated) on its head, and nothing on
-        heights and lengths.
+        In doubt are bore, roughness and fittings by the catalogue's spreads, the pump's head by the tolerance of its
+        grade after ISO 9906 (3B where none is stated), and nothing on heights and lengths. ``[doubt]`` states widths
+        "nine times in ten within", each in the place of its own kind.
     samples : int
         From 100 to 200 000.
     seed : int
@@ -144,6 +157,10 @@ def doubt(setup: Setup, *, samples: int = SAMPLES, seed: int = 1, catalogue: Cat
         state_share=_states(solution),
         blame=blame,
         measure=None if blame is None else _measure(plan, doubts, draws, blame[0].doubt),
+        taken=tuple(
+            Taken(doubt=name, stated=name in doubts.stated, within=doubt_words.within(name, setup, doubts))
+            for name in doubts.names
+        ),
         method=METHOD,
         sentence="",
     )

@@ -1,5 +1,8 @@
 """What is in doubt about a setup, how wide, and a Plan with a row for each draw of it.
 
+What hose, fittings and pump bring along is always in doubt; what a setup states takes the place of its own kind only,
+so that to state a doubt can't make the answer look surer.
+
 A width says "nine times in ten within": a normal distribution of 1.645 standard deviations. There is one draw a doubt,
 shared by all hoses, so that a tape that reads short is short everywhere.
 """
@@ -8,7 +11,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, replace
-from math import log
+from math import exp, log
 from statistics import NormalDist
 from typing import Final
 
@@ -50,19 +53,21 @@ memory. That a tolerance holds nine times in ten is our choice."""
 UNSTATED_GRADE: Final = "3B"
 
 _Z = NDArray[np.float64]
-_Factor = Callable[[_Z], Floats]
-"""From standard normal draws, shape (n,), to factors on the legs' column, shape (n, legs)."""
+_Change = Callable[[Plan, _Z], Plan]
 
 
 @dataclass(frozen=True, slots=True)
 class Doubts:
     """What is in doubt: how each draw, in units of its width, changes a Plan. What doesn't vary is left out."""
 
-    stated: bool
-    """The setup says so itself; else the widths are the catalogue's and the grade's."""
+    stated: frozenset[str]
+    """Those whose width the setup states itself; the others have the catalogue's and the grade's."""
     grade: str
     """After ISO 9906; empty for an estimated curve, whose own band counts instead."""
-    apply: Mapping[str, Callable[[Plan, _Z], Plan]] = field(default_factory=dict[str, Callable[[Plan, _Z], Plan]])
+    apply: Mapping[str, _Change] = field(default_factory=dict[str, _Change])
+    usual: Mapping[str, tuple[float, float]] = field(default_factory=dict[str, tuple[float, float]])
+    """The catalogue's own widths, whether stated otherwise or not: the least and the greatest factor of any hose; of
+    the fittings nothing, since each has its own."""
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -79,13 +84,18 @@ class Doubts:
 
 
 def doubts_of(setup: Setup, plan: Plan, catalogue: Catalogue) -> Doubts:
-    """The doubts that a setup states, or those that its hose, fittings and pump bring along."""
+    """The doubts that hose, fittings and pump bring along, with those that the setup states in the place of their kind.
+
+    A stated width of nothing takes its doubt away: that is known exactly.
+    """
     pump = pump_of(setup.pump, catalogue)
     band = pump.head.doubt
     grade = "" if band else pump.grade or UNSTATED_GRADE
-    if setup.doubt is not None:
-        return Doubts(stated=True, grade=grade, apply=_stated(setup.doubt, plan))
-    return Doubts(stated=False, grade=grade, apply=_usual(setup, catalogue, band or GRADE_HEAD[grade]))
+    changes, usual = _usual(setup, catalogue, band or GRADE_HEAD[grade])
+    stated = {} if setup.doubt is None else _stated(setup.doubt, plan)
+    changes |= stated
+    apply = {name: change for name in NAMES if (change := changes.get(name)) is not None}
+    return Doubts(stated=frozenset(stated), grade=grade, apply=apply, usual=usual)
 
 
 def draws_of(samples: int, seed: int) -> dict[str, _Z]:
@@ -94,16 +104,17 @@ def draws_of(samples: int, seed: int) -> dict[str, _Z]:
     return dict(zip(NAMES, drawn, strict=True))
 
 
-def _stated(section: Section, plan: Plan) -> dict[str, Callable[[Plan, _Z], Plan]]:
-    apply: dict[str, Callable[[Plan, _Z], Plan]] = {}
-    for name in NAMES:
-        amount = getattr(section, name)
-        if amount is not None and amount.si > 0.0:
-            apply[name] = _change(name, amount.si, plan)
-    return apply
+def _stated(section: Section, plan: Plan) -> dict[str, _Change | None]:
+    """The change of every doubt that is stated, ``None`` where its width is nothing."""
+    widths = {name: getattr(section, name) for name in NAMES}
+    return {
+        name: _change(name, width.si, plan) if width.si > 0.0 else None
+        for name, width in widths.items()
+        if width is not None
+    }
 
 
-def _change(name: str, width: float, plan: Plan) -> Callable[[Plan, _Z], Plan]:
+def _change(name: str, width: float, plan: Plan) -> _Change:
     """The change that a doubt of one width makes, in the Plan's own columns."""
 
     def factor(z: _Z) -> Floats:
@@ -167,7 +178,7 @@ def _with_k(rows: Plan, factor: Floats) -> Plan:
     )
 
 
-def _npshr(plan: Plan, width: float) -> Callable[[Plan, _Z], Plan]:
+def _npshr(plan: Plan, width: float) -> _Change:
     """NPSHR times a factor; for a pump without, somewhere in the band of guesses, whatever the width.
 
     Curves can't be scaled row by row: the factor takes one of equally likely values, each with curves of its own.
@@ -222,23 +233,28 @@ def _guesses(plan: Plan) -> dict[int, tuple[Floats, Floats, Floats]]:
     return found
 
 
-def _usual(setup: Setup, catalogue: Catalogue, of_head: tuple[float, float]) -> dict[str, Callable[[Plan, _Z], Plan]]:
-    """What the catalogue says of hose and fittings, and how far the pump's head may lie below and above its curve."""
+def _usual(
+    setup: Setup, catalogue: Catalogue, of_head: tuple[float, float]
+) -> tuple[dict[str, _Change | None], dict[str, tuple[float, float]]]:
+    """What the catalogue says of hose and fittings, how far the pump's head may lie from its curve; and how wide."""
     legs = (setup.suction.leg, setup.discharge.leg)
     bores = [np.array([_bore_spread(leg, catalogue) for leg in side]) for side in legs]
     roughs = [np.log([_roughness_spread(leg, catalogue) for leg in side]) for side in legs]
-    apply: dict[str, Callable[[Plan, _Z], Plan]] = {}
-    if any(spread.any() for spread in bores):
+    apply: dict[str, _Change | None] = {}
+    usual: dict[str, tuple[float, float]] = {}
+    if bore := max(float(spread.max()) for spread in bores):
         apply["bore"] = lambda rows, z: _bored(rows, *(np.maximum(1.0 + spread * z[:, None], 0.0) for spread in bores))
-    if any(spread.any() for spread in roughs):
+        usual["bore"] = 1.0 - bore, 1.0 + bore
+    if rough := max(float(spread.max()) for spread in roughs):
         apply["roughness"] = lambda rows, z: _roughened(rows, *(np.exp(spread * z[:, None]) for spread in roughs))
+        usual["roughness"] = exp(-rough), exp(rough)
     if any(low < k or k < high for side in legs for leg in side for k, low, high, _ in _fittings(leg, catalogue)):
         apply["k"] = lambda rows, z: _with_fittings(rows, z, legs, catalogue)
     low, high = of_head
     apply["head"] = lambda rows, z: rows.with_(
         pumps=rows.pumps.with_(wear=rows.pumps.wear * _either_side(1.0, 1.0 + low, 1.0 + high, z)[:, None])
     )
-    return apply
+    return apply, {**usual, "head": (1.0 + low, 1.0 + high)}
 
 
 def _bore_spread(leg: Leg, catalogue: Catalogue) -> float:

@@ -6,7 +6,7 @@ from fractions import Fraction
 from typing import TYPE_CHECKING, Final
 
 from curvelab.model.setup import Setup
-from curvelab.studies.doubt_draws import NAMES, Doubts
+from curvelab.studies.doubt_draws import Doubts
 from curvelab.units import Quantity, System, show
 
 if TYPE_CHECKING:
@@ -27,6 +27,8 @@ WHAT: Final = {
 """Doubts as the subject of a sentence."""
 _SHORT: Final = {"k": "fittings", "npshr": "NPSHR"}
 """Doubts in a list, where their own name is no word."""
+_LISTED: Final = {"hose": ("bore", "roughness"), "fittings": ("k",)}
+"""Doubts that the catalogue brings along, as people call what they are of."""
 _DOES: Final = {
     "no-lift": "it won't lift at all",
     "no-prime": "it won't prime",
@@ -99,11 +101,30 @@ def _first(found: Doubt, setup: Setup) -> str:
     return f"{what[0].upper()}{what[1:]} matters most ({share}): known exactly, it leaves {left}."
 
 
+def within(name: str, setup: Setup, doubts: Doubts) -> str:
+    """How wide a doubt was taken: ``± 2 ft``, ``half to twice``, ``as each is listed``."""
+    if name in doubts.stated and setup.doubt is not None:
+        return f"± {getattr(setup.doubt, name).show(setup.units)}"
+    if name not in doubts.usual:
+        return "as each is listed"
+    low, high = doubts.usual[name]
+    if name == "roughness":
+        return "half to twice" if round(high, 2) == 2.0 else f"÷ {1.0 / low:.2g} to × {high:.2g}"
+    below, above = (show(abs(factor - 1.0), Quantity.SHARE, setup.units) for factor in (low, high))
+    return f"± {above}" if below == above else f"−{below} to +{above}"
+
+
 def _taken(setup: Setup, doubts: Doubts) -> str:
     """Which doubts these are: a band is worth no more than what was let vary."""
-    if setup.doubt is None:
-        curve = f"a curve of ISO 9906 grade {doubts.grade}" if doubts.grade else "the band of the estimated curve"
-        return f"Taken: the catalogue's spread of hose and fittings and {curve}; heights and lengths as stated."
-    stated = [(name, getattr(setup.doubt, name)) for name in NAMES]
-    widths = [f"{_SHORT.get(name, name)} ± {width.show(setup.units)}" for name, width in stated if name in doubts.names]
-    return f"Taken: {', '.join(widths)}, nothing else." if widths else "Taken: no doubt at all."
+    stated = [
+        f"{_SHORT.get(name, name)} {within(name, setup, doubts)}" for name in doubts.names if name in doubts.stated
+    ]
+    usual = [name for name in doubts.names if name not in doubts.stated]
+    hoses = [words for words, names in _LISTED.items() if any(name in usual for name in names)]
+    parts = [f"the catalogue's spread of {' and '.join(hoses)}"] if hoses else []
+    if "head" in usual:
+        parts.append(f"a curve of ISO 9906 grade {doubts.grade}" if doubts.grade else "the band of the estimated curve")
+    if not stated:
+        known = "heights and lengths as stated"
+        return f"Taken: {' and '.join(parts)}; {known}." if parts else "Taken: no doubt at all."
+    return f"Taken: {', '.join(stated)}; {' and '.join(parts) if parts else 'nothing else'}."

@@ -15,6 +15,7 @@ from curvelab.report.slow_tables import doubt_text
 from curvelab.studies.doubt import Doubt, Spread, doubt, shares_of
 from curvelab.studies.doubt_draws import GRADE_HEAD, NAMES, NINE_IN_TEN, doubts_of, draws_of
 from curvelab.studies.doubt_words import brief, odds
+from curvelab.units import Quantity, show
 from tests.unit.slow_cases import demo
 
 FT = 0.3048
@@ -22,11 +23,14 @@ NAMED = {
     "lift": "2 ft", "rise": "3 ft", "length": "5 %", "bore": "3 %", "roughness": "50 %", "k": "40 %", "head": "7 %",
     "npshr": "15 %",
 }  # fmt: skip
+KNOWN = {"bore": "0 %", "roughness": "0 %", "k": "0 %", "head": "0 %"}
+"""Takes away what hose, fittings and pump bring along."""
 CATALOGUE = curvelab.default_catalogue()
 
 
 def sure(name: str, **section: str) -> Doubt:
-    return doubt(demo(name).with_("doubt", section), samples=4000)
+    """With these doubts and no others."""
+    return doubt(demo(name).with_("doubt", KNOWN | section), samples=4000)
 
 
 def rows(setup: curvelab.Setup, samples: int = 4000):
@@ -109,7 +113,7 @@ def test_grades_are_those_of_the_standard_and_a_stated_one_counts():
     assert "grade 3B" in doubt(fine, samples=500).sentence
 
 
-@pytest.mark.parametrize("section", [{}, {"lift": "0 ft", "bore": "0 %", "npshr": "0 %"}])
+@pytest.mark.parametrize("section", [KNOWN, {**KNOWN, "lift": "0 ft", "npshr": "0 %"}])
 @pytest.mark.parametrize("name", ["mill-pond", "mill-pond-august", "cellar", "overflowing-pond"])
 def test_a_doubt_of_nothing_is_the_plain_answer(name: str, section: dict[str, str]):
     setup = demo(name).with_("doubt", section)
@@ -124,7 +128,7 @@ def test_a_doubt_of_nothing_is_the_plain_answer(name: str, section: dict[str, st
 
 @pytest.mark.parametrize("name", NAMES)
 def test_the_middle_draw_is_the_plain_answer(name: str):
-    setup = demo("mill-pond").with_("doubt", {name: NAMED[name]})
+    setup = demo("mill-pond").with_("doubt", KNOWN | {name: NAMED[name]})
     plan = plan_of([setup], CATALOGUE)
     doubts = doubts_of(setup, plan, CATALOGUE)
     assert doubts.names == (name,)
@@ -138,13 +142,13 @@ def test_the_same_seed_gives_the_same_answer_and_another_one_nearly_that():
     first, again, other = doubt(setup), doubt(setup), doubt(setup, seed=2)
     assert first == again
     assert first.flow_m3_s != other.flow_m3_s
-    assert first.flow_m3_s.low == pytest.approx(other.flow_m3_s.low, rel=2e-3)
-    assert first.flow_m3_s.high == pytest.approx(other.flow_m3_s.high, rel=2e-3)
+    assert first.flow_m3_s.low == pytest.approx(other.flow_m3_s.low, rel=5e-3)
+    assert first.flow_m3_s.high == pytest.approx(other.flow_m3_s.high, rel=5e-3)
 
 
 def test_one_linear_doubt_by_hand():
     """A small doubt of the lift moves the flow along its tangent: 80 % lie within 1.2816 standard deviations."""
-    setup = demo("mill-pond").with_("doubt", {"lift": "0.2 ft"})
+    setup = demo("mill-pond").with_("doubt", KNOWN | {"lift": "0.2 ft"})
     lifts = [setup.with_("suction.lift", f"{12 + more} ft") for more in (-0.1, 0.1)]
     high, low = (curvelab.solve(one).flow_m3_s or 0.0 for one in lifts)
     sd = (high - low) / 0.2 * 0.2 / NINE_IN_TEN
@@ -206,7 +210,7 @@ def test_a_pump_without_suction_figures_draws_from_the_guess():
     high = demo("cellar").with_("suction.lift", "17 ft")
     guess = curvelab.solve(high).cavitation_flow_estimate_m3_s
     assert guess is not None
-    found = doubt(high.with_("doubt", {"npshr": "10 %"}))
+    found = doubt(high.with_("doubt", KNOWN | {"npshr": "10 %"}))
     band = found.flow_m3_s
     assert guess.low is not None
     assert guess.low < band.low < band.high
@@ -238,7 +242,7 @@ def test_doubts_reach_every_pump(field: str, value: object):
     plain = curvelab.solve(setup).flow_m3_s
     assert plain is not None
     for section in ({"head": "7 %", "length": "5 %"}, {"npshr": "1 %", "lift": "1 in"}):
-        band = doubt(setup.with_("doubt", section), samples=2000).flow_m3_s
+        band = doubt(setup.with_("doubt", KNOWN | section), samples=2000).flow_m3_s
         assert band.low < band.middle < band.high
         assert band.middle == pytest.approx(plain, rel=5e-3)
 
@@ -253,10 +257,35 @@ def test_what_reaches_the_goal():
 
 
 def test_the_sentence_says_what_was_taken():
-    assert (
-        "Taken: lift ± 2 ft, rise ± 3 ft, length ± 5 %, nothing else." in doubt(demo("mill-pond"), samples=500).sentence
-    )
+    said = doubt(demo("mill-pond"), samples=500).sentence
+    assert "Taken: lift ± 2 ft, rise ± 3 ft, length ± 5 %; the catalogue's spread of hose and fittings" in said
     assert "heights and lengths as stated" in doubt(demo("box-figure"), samples=500).sentence
+    assert "Taken: lift ± 1 ft; nothing else." in sure("mill-pond", lift="1 ft").sentence
+    assert "Taken: no doubt at all." in sure("mill-pond").sentence
+
+
+@pytest.mark.parametrize("name", ["mill-pond", "campground-tank", "cellar", "two-hoses"])
+@pytest.mark.parametrize("stated", ["lift", "rise", "length"])
+def test_to_state_a_doubt_of_a_height_never_looks_surer(name: str, stated: str):
+    plain = doubt(demo(name).with_("doubt", None))
+    more = doubt(demo(name).with_("doubt", {stated: NAMED[stated]}))
+    widths = [one.flow_m3_s.high - one.flow_m3_s.low for one in (plain, more)]
+    assert widths[1] >= 0.995 * widths[0]
+    assert {part.doubt for part in more.taken} == {part.doubt for part in plain.taken} | {stated}
+
+
+def test_a_stated_doubt_replaces_its_own_kind_only():
+    setup = demo("mill-pond").with_("doubt", {"bore": "6 %"})
+    plan, drawn, _ = rows(setup, 40_000)
+    bore = drawn.discharge.bore_m[:, 0] / plan.discharge.bore_m[0, 0]
+    assert within(bore, 0.94, 1.06) == pytest.approx(0.9, abs=0.005)
+    rough = drawn.discharge.roughness_m[:, 0] / plan.discharge.roughness_m[0, 0]
+    assert within(rough, 0.5, 2.0) == pytest.approx(0.9, abs=0.005)
+    taken = {part.doubt: (part.stated, part.within) for part in doubt(setup, samples=500).taken}
+    assert taken["bore"] == (True, "± 6 %")
+    assert taken["roughness"] == (False, "half to twice")
+    assert taken["head"] == (False, "± 7 %")
+    assert taken["k"] == (False, "as each is listed")
 
 
 @pytest.mark.parametrize(
@@ -274,12 +303,15 @@ def test_odds(share: float, said: str):
 def test_brief_and_text_and_file_agree():
     setup = demo("mill-pond")
     found = doubt(setup)
-    assert brief(found, setup) == "8 times in 10: 181 to 192"
+    low, high = (
+        show(flow, Quantity.FLOW, setup.units, unit=False) for flow in (found.flow_m3_s.low, found.flow_m3_s.high)
+    )
+    assert brief(found, setup) == f"8 times in 10: {low} to {high}"
     assert found.sentence in doubt_text(found, setup)
     out = json.loads(json.dumps(found.to_dict(), allow_nan=False))
     assert out["format"] == "curvelab-doubt/1"
     assert set(out["flow_m3_s"]) == {"low", "middle", "high"}
-    assert [part["doubt"] for part in out["blame"]] == ["rise", "lift", "length"]
+    assert {part["doubt"] for part in out["blame"]} == {part["doubt"] for part in out["taken"]}
 
 
 @pytest.mark.parametrize("wrong", [{"samples": 10}, {"samples": 10**7}, {"seed": -1}])
