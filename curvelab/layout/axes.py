@@ -91,7 +91,7 @@ def axes(
         is left out.
     """
     metric = system is System.METRIC
-    end = _step_up(wanted.head * HEAD_ROOM, HEAD_ENDS[metric])
+    end = head_end(wanted.head * HEAD_ROOM, metric=metric)
     if held is not None:
         end = max(end, held.head.end)
     step = nice_step(end * HEAD_TICK_PX / plot_px[1])
@@ -105,6 +105,11 @@ def axes(
     flow = Axis(0.0, flow_end, nice_step(flow_end * flow_tick_px / plot_px[0]))
     suction = _suction(max(wanted.suction, held.suction.end if held else 0.0), SUCTION_ENDS[metric])
     return Axes(flow, Axis(low, end, step), suction)
+
+
+def head_end(least: float, *, metric: bool) -> float:
+    """The end of a head axis that holds ``least``. [ft], or [m] where metric"""
+    return _step_up(least, HEAD_ENDS[metric])
 
 
 def nice_step(least: float) -> float:

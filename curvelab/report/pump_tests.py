@@ -11,13 +11,14 @@ def pump_test_text(found: PumpTest, pump: Pump, system: System = System.US) -> s
     """What ``curvelab wear`` prints without ``--json``."""
     lines = [f"{pump.label}, tested {found.date}" if found.date else f"{pump.label}: never tested", found.sentence]
     lines += [found.advice, ""]
-    lines += [f"  {_line(reading, system)}" for reading in found.readings]
+    lines += [f"  {reading_line(reading, system)}" for reading in found.readings]
     if found.wear is not None:
         lines += ["", f"For the next quote: [pump] wear = {found.wear:.2f}"]
     return "\n".join(lines).rstrip()
 
 
-def _line(reading: Worked, system: System) -> str:
+def reading_line(reading: Worked, system: System) -> str:
+    """One reading worked out, or why nothing follows from it."""
     start = f"{reading.date}  {reading.kind:<9}"
     if reading.wear is None or reading.head_m is None or reading.as_new_head_m is None:
         return f"{start} {reading.reason}"

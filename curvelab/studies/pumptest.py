@@ -139,7 +139,7 @@ def wear_of(pump: Pump, readings: Sequence[ReturnTest] | None = None, *, system:
         A shut-off test gives p/(ρg) and the suction's share against the curve's first point; a drum and a watch give a
         flow, and the gauges the head there against the curve's. Speeds by the affinity laws.
     """
-    tests = _latest(pump.test) if readings is None else tuple(readings)
+    tests = latest_visit(pump.test) if readings is None else tuple(readings)
     worked = tuple(_worked(pump, test) for test in tests)
     wear, doubt, agree = _together(worked)
     suction = next(
@@ -177,7 +177,8 @@ def _day(test: ReturnTest) -> str:
     return test.date.isoformat()
 
 
-def _latest(tests: Iterable[ReturnTest]) -> tuple[ReturnTest, ...]:
+def latest_visit(tests: Iterable[ReturnTest]) -> tuple[ReturnTest, ...]:
+    """The tests of the latest day, and the vacuums of the latest day that one was read on."""
     kept = tuple(tests)
     days = {
         of_vacuum: max((t.date for t in kept if (t.kind == "vacuum") is of_vacuum), default=None)

@@ -6,7 +6,7 @@ import asyncio
 import json
 import logging
 import secrets
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from http import HTTPStatus
 from typing import Any, ClassVar, Final
 
@@ -14,6 +14,7 @@ from bokeh.server.util import check_allowlist
 from tornado.web import HTTPError, RequestHandler, stream_request_body
 
 from curvelab.errors import CurvelabError, Fault, InputError
+from curvelab.model.catalogue import Catalogue
 
 MOST_BYTES: Final = 262_144
 """Longest question as JSON. [B] A pasted table is the longest thing in one."""
@@ -22,6 +23,10 @@ _log = logging.getLogger(__name__)
 
 class Shown(RequestHandler):
     """Something to look at; its answer is never kept by the browser, since a yard's files change."""
+
+    def initialize(self, catalogue: Callable[[], Catalogue]) -> None:
+        """``catalogue`` gives what the yard has now."""
+        self.catalogue = catalogue
 
     def prepare(self) -> None:
         """Nothing of it is kept."""

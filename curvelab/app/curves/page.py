@@ -2,19 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import Markup
 
-from curvelab.app.curves.asking import Shown
+from curvelab.app.curves.asking import Asked, Shown
+from curvelab.app.curves.fleet import Fleet, fleet_html, pump_html
 from curvelab.app.slots import logo
 from curvelab.app.theme import custom_properties
 from curvelab.model.catalogue import Catalogue
-from curvelab.model.link import decode
+from curvelab.model.link import encode
 from curvelab.report.words import FOOTER
-from curvelab.units import System
 
 SYSTEMS: Final = (("us", "US"), ("metric", "metric"), ("imperial", "imperial"))
 _environment = Environment(
@@ -25,29 +24,47 @@ _environment = Environment(
 class CurvesPage(Shown):
     """The page itself."""
 
-    def initialize(self, catalogue: Callable[[], Catalogue]) -> None:
-        """``catalogue`` gives what the yard has now."""
-        self._catalogue = catalogue
-
     def get(self) -> None:
         """Answer with the page."""
         self.set_header("Content-Type", "text/html; charset=utf-8")
-        self.finish(curves_page(self.request.query, self._catalogue()))
+        self.finish(curves_page(self.request.query, self.catalogue()))
 
 
 def curves_page(query: str, catalogue: Catalogue) -> str:
     """The page for a link's query."""
-    opened = decode(query, catalogue)
-    return _environment.get_template("curves.html").render(shell(query, opened.setup.units))
+    fleet = Fleet.of(query, catalogue)
+    return _environment.get_template("curves.html").render(
+        tokens=Markup(custom_properties()),  # noqa: S704 - our own constants
+        logo=Markup(logo()),  # noqa: S704 - our own drawing
+        query=query,
+        now=fleet.now,
+        systems=SYSTEMS,
+        system=str(fleet.system),
+        fleet=Markup(fleet_html(fleet)),  # noqa: S704 - escaped where it was made
+        footer=FOOTER,
+    )
 
 
-def shell(query: str, system: System) -> dict[str, Any]:
-    """What the page has around its views."""
-    return {
-        "tokens": Markup(custom_properties()),  # noqa: S704 - our own constants
-        "logo": Markup(logo()),  # noqa: S704 - our own drawing
-        "query": query,
-        "systems": SYSTEMS,
-        "system": str(system),
-        "footer": FOOTER,
-    }
+class FleetAsked(Asked):
+    """The fleet again: in other units, or after the yard's files have changed."""
+
+    def answer(self, asked: Any) -> dict[str, Any]:
+        """``query`` of the setup, ``units`` wished."""
+        fleet = Fleet.of(str(asked.get("query", "")), self.catalogue())
+        units = asked.get("units")
+        query = str(asked.get("query", ""))
+        if units is not None and units != fleet.system:
+            query = encode(fleet.setup.with_("units", str(units)), fleet.opened.chalks, fleet.catalogue)
+            fleet = Fleet.of(query, fleet.catalogue)
+        return {"html": fleet_html(fleet), "query": query.removeprefix("?"), "now": fleet.now}
+
+
+class PumpAsked(Asked):
+    """One pump large."""
+
+    def answer(self, asked: Any) -> dict[str, Any]:
+        """``query`` of the setup, ``key`` of the pump, ``width`` of the picture in px."""
+        width = asked.get("width")
+        fleet = Fleet.of(str(asked.get("query", "")), self.catalogue())
+        html = pump_html(fleet, str(asked.get("key", "")), float(width) if isinstance(width, (int, float)) else 0.0)
+        return {"html": html}

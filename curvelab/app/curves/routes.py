@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from typing import Any
+from typing import Any, Final
 
-from curvelab.app.curves.page import CurvesPage
+from curvelab.app.curves.asking import Shown
+from curvelab.app.curves.page import CurvesPage, FleetAsked, PumpAsked
 from curvelab.model.catalogue import Catalogue
+
+HANDLERS: Final[dict[str, type[Shown]]] = {
+    "/curves": CurvesPage,
+    "/curves/fleet": FleetAsked,
+    "/curves/pump": PumpAsked,
+}
+"""Every address of the page with what answers there."""
 
 
 def routes(catalogue: Callable[[], Catalogue]) -> list[tuple[Any, ...]]:
     """Tornado's patterns with their handlers; ``catalogue`` gives what the yard has now."""
-    return [("/curves", CurvesPage, {"catalogue": catalogue})]
+    given = {"catalogue": catalogue}
+    return [(address, handler, given) for address, handler in HANDLERS.items()]

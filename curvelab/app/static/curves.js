@@ -8,6 +8,11 @@
 //     notes,    // sentences about what wasn't sure
 //   } })
 
+import { say } from "./asking.js";
+import "./fleet.js";
+
+document.querySelector("#said button").addEventListener("click", () => say(""));
+
 const tabs = [...document.querySelectorAll(".curves [role=tab]")];
 const panels = tabs.map((tab) => document.getElementById(tab.getAttribute("aria-controls")));
 
@@ -19,7 +24,7 @@ const open = (id, focus = false) => {
     panels[place].hidden = place !== at;
   });
   if (focus) tabs[at].focus();
-  if (location.hash.slice(1) !== panels[at].id) history.replaceState(history.state, "", `#${panels[at].id}`);
+  if (location.hash.slice(1) !== panels[at].id) history.replaceState(history.state, "", `${location.pathname}${location.search}#${panels[at].id}`);
 };
 tabs.forEach((tab, place) => {
   tab.addEventListener("click", () => open(panels[place].id));
