@@ -99,21 +99,21 @@ def shape_of(
     def shown(flow_m3_s: Floats, head_m: Floats) -> Floats:
         if not flow_m3_s.size:
             return _NONE
-        at: Floats = np.unique(np.concatenate((np.linspace(flow_m3_s[0], flow_m3_s[-1], COUNT), flow_m3_s)))
-        along = CurveTable.of([(flow_m3_s, head_m)])(np.zeros(1, np.int64), at[None, :])[0]
+        between: Floats = np.linspace(float(flow_m3_s[0]), float(flow_m3_s[-1]), COUNT)
+        at: Floats = np.unique(np.concatenate((between, flow_m3_s)))
+        along: Floats = CurveTable.of([(flow_m3_s, head_m)])(np.zeros(1, np.int64), at[None, :])[0]
         return np.stack((flow.from_si(at), head.from_si(along)))
 
     points = pump.head
     curve = shown(points.flow_m3_s, points.values_si)
-    own: Floats = np.array(measured, float).reshape(-1, 2).T
-    if not points.low:
-        own = np.stack((points.flow_m3_s, points.values_si))
+    flows: Floats = np.array([at for at, _ in measured], float) if points.low else points.flow_m3_s
+    heads: Floats = np.array([value for _, value in measured], float) if points.low else points.values_si
     return Shape(
         head=curve,
         npshr=shown(*npshr_columns(pump)),
         low=shown(points.flow_m3_s, points.low_m) if points.low else _NONE,
         high=shown(points.flow_m3_s, points.high_m) if points.low else _NONE,
-        points=np.stack((flow.from_si(own[0]), head.from_si(own[1]))),
+        points=np.stack((flow.from_si(flows), head.from_si(heads))),
         tested=tuple(_tested(pump, tests, found, curve, system)) if found is not None else (),
         worn=_NONE if found is None or found.wear is None else np.stack((curve[0], found.wear * curve[1])),
     )
@@ -128,7 +128,7 @@ def _tested(
             continue
         ratio = 1.0 if test.speed is None else test.speed.si / pump.speed.si
         flow = display_unit(Quantity.FLOW, system).from_si(reading.flow_m3_s / ratio)
-        head = float(np.interp(flow, curve[0], curve[1]))
+        head = float(np.interp(np.array([flow]), curve[0], curve[1])[0])
         yield Tested(flow, reading.wear * head, (reading.doubt or 0.0) * head)
 
 

@@ -14,6 +14,7 @@ from curvelab.figures.pumpcurves import large, small
 from curvelab.layout.multiples import common_axes, shape_of
 from curvelab.model.boxcurve import BoxSheet, pump_from_box
 from curvelab.model.catalogue import Catalogue, default_catalogue, demo_folder
+from curvelab.model.chalk import Chalk
 from curvelab.model.link import decode, encode, opening_of
 from curvelab.model.pump import ReturnTest
 from curvelab.report.fleet import curve_sentence, heads, row_of
@@ -109,11 +110,11 @@ class TestWords:
 class TestLinks:
     def test_another_pump_leaves_the_chalked_setups_and_takes_no_wear_along(self):
         setup = opening_of(CATALOGUE)
-        query = encode(setup.with_("pump.wear", "0.9"), [setup.with_("suction.lift", "20 ft")], CATALOGUE)
+        query = encode(setup.with_("pump.wear", "0.9"), [Chalk("a", setup.with_("suction.lift", "20 ft"))], CATALOGUE)
         after = decode(Fleet.of(query, CATALOGUE).query_with("ferrow-4"), CATALOGUE)
         assert after.setup.pump.id == "ferrow-4"
         assert after.setup.pump.wear == 1.0
-        assert [chalk.suction.lift.text for chalk in after.chalks] == ["20 ft"]
+        assert [chalk.setup.suction.lift.text for chalk in after.chalks] == ["20 ft"]
         assert after.problems == ()
 
     def test_wear_goes_along_when_asked(self):
