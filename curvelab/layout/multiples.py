@@ -123,12 +123,14 @@ def _tested(
     pump: Pump, tests: Sequence[ReturnTest], found: PumpTest, curve: Floats, system: System
 ) -> Iterator[Tested]:
     """Each reading at the curve's own speed: flows go with the speed, and the wear is a share of the head there."""
+    flows: list[float] = curve[0].tolist()
+    heads: list[float] = curve[1].tolist()
     for test, reading in zip(tests, found.readings, strict=True):
         if reading.wear is None or reading.flow_m3_s is None:
             continue
         ratio = 1.0 if test.speed is None else test.speed.si / pump.speed.si
         flow = display_unit(Quantity.FLOW, system).from_si(reading.flow_m3_s / ratio)
-        head = float(np.interp(np.array([flow]), curve[0], curve[1])[0])
+        head = float(np.interp(flow, flows, heads))
         yield Tested(flow, reading.wear * head, (reading.doubt or 0.0) * head)
 
 
