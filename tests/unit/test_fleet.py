@@ -110,7 +110,7 @@ class TestWords:
 class TestLinks:
     def test_another_pump_leaves_the_chalked_setups_and_takes_no_wear_along(self):
         setup = opening_of(CATALOGUE)
-        query = encode(setup.with_("pump.wear", "0.9"), [Chalk("a", setup.with_("suction.lift", "20 ft"))], CATALOGUE)
+        query = encode(setup.with_("pump.wear", "0.9"), [Chalk("A", setup.with_("suction.lift", "20 ft"))], CATALOGUE)
         after = decode(Fleet.of(query, CATALOGUE).query_with("ferrow-4"), CATALOGUE)
         assert after.setup.pump.id == "ferrow-4"
         assert after.setup.pump.wear == 1.0
