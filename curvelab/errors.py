@@ -27,6 +27,8 @@ if TYPE_CHECKING:
 ECHO_LIMIT = 60
 """Most characters of anything repeated from the outside. [-]"""
 _LINE_PART = 240
+_MOST_NAMED = 3
+"""Most names that a refusal lists. [-]"""
 
 
 def echo(value: object, limit: int = ECHO_LIMIT) -> str:
@@ -102,7 +104,9 @@ class UnknownNameError(InputError, KeyError):
         if close:
             right = f'did you mean "{close}"?'
         else:
-            right = f"there is {', '.join(names)}" if names else "there is none to choose from"
+            more = len(names) - _MOST_NAMED
+            listed = ", ".join(names) if more < 2 else f"{', '.join(names[:_MOST_NAMED])} and {more} more"
+            right = f"there is {listed}" if names else "there is none to choose from"
         return cls(Fault(where, field, f'no {kind} is called "{echo(name)}"', right))
 
 

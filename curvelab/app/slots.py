@@ -14,6 +14,7 @@ from curvelab.report.cautions import Shown as ShownCaution
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, flow_words, suction, suction_title
 from curvelab.studies.result import Result, State, Warn
+from curvelab.units import gallon_word
 
 ALWAYS: Final = ("exhaust", "pressure", "fuel", "electricity", "flood-water")
 """Cautions that every setup shows, whatever its place: of these five nobody may say that he was not told."""
@@ -32,12 +33,12 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
     """HTML of every place, by the names of ``Wire.SLOTS``; ``heights`` is by how much the run exaggerates them."""
     shown = state.shown
     result, figures, setup = shown.result, shown.figures, shown.setup
-    flow = flow_words(figures)
+    flow, kind = flow_words(figures), gallon_word(shown.system)
     filled = {
         "title": _words.title(setup),
         "notice": _words.notice(state.notices),
-        "flow": _words.flow(flow, result.state),
-        "chip": _words.chip(chip(result), flow),
+        "flow": _words.flow(flow, result.state, kind),
+        "chip": _words.chip(chip(result), flow, kind),
         "does": _words.does(what_that_does_title(result), what_that_does(result, setup, shown.system)),
         "suction": _words.suction(suction_title(result), suction(figures, setup)),
         "also": _words.also([] if _in_trouble(result) else [w.text for w in _else_to_mind(result)]),

@@ -14,6 +14,7 @@ from curvelab.errors import InputError
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
+from curvelab.report.refusals import refusal
 from curvelab.report.rounded import Rounded, rounded
 from curvelab.studies.result import Result
 from curvelab.studies.solve import Solved, solved
@@ -103,7 +104,7 @@ class AppState(param.Parameterized):
                     shown = show(setup, self.catalogue)
                 remarks[edit.path] = moved_along(self._grasped or self.setup, setup, edit)
             except InputError as error:
-                faults[edit.path] = "; ".join(f"{fault.got}; {fault.right}" for fault in error.faults)
+                faults[edit.path] = refusal(error, edit.path, edit.value, shown.setup)
         if not held:
             self._grasped = None
             self.past.passed(before, shown.setup, edits)

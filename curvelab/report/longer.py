@@ -295,13 +295,13 @@ def _picture(figures: _Figures) -> LongerWords:
         for figure, length in zip(shown, (found.now_m, 2.0 * found.now_m), strict=True)
         if figure is not None
     )
-    held = f"; the suction lets no more than {limit} through" if limit is not None else ""
+    held = f" The suction lets no more than {limit} through." if limit is not None else ""
     return LongerWords(
         title=(
             f"Flow, {figures.unit_named}, against length of discharge hose",
             f"Flow, {figures.unit_named}, by hose length",
         ),
-        label=f"Flow against length of hose, a curve a size: {figures.size} gives {gives}{held}.",
+        label=f"Flow against length of hose, a curve a size. {figures.size} gives {gives}.{held}",
         sizes=tuple(figures.bore(row) for row in range(len(found.sizes))),
         now=() if flow is None else (f"now: {before}{flow.text} at {figures.length}", f"{before}{flow.text}"),
         twice=(f"{loss.text} for twice the hose", loss.text) if loss is not None and worth else (),

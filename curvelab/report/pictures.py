@@ -15,6 +15,7 @@ from curvelab.report.words import chip, delivers, flow_words, hardest_point, hig
 from curvelab.studies.curves import Curves
 from curvelab.studies.result import Result, State
 from curvelab.studies.run import Mark, Run
+from curvelab.studies.say import capital
 from curvelab.units import Quantity, gallon_word, show
 
 _SHORT_NAMES: Final = {
@@ -173,7 +174,7 @@ def _ledger(figures: Rounded, setup: Setup, lost: Figure | None) -> StackWords:
     foot = (f"{figures.flow}",) if figures.flow is not None and delivers(result) else ("no flow",)
     return StackWords(
         title=(_LEDGER_TITLES.get(result.state, "Head ledger: how the pump’s effort is spent"), "Head ledger"),
-        label=f"Head ledger: {_listed(parts)}; {total} in all.",
+        label=f"Head ledger, {total} in all. {_listed(parts)}",
         total=total,
         parts=tuple(parts),
         foot=foot,
@@ -222,7 +223,7 @@ def _budget(figures: Rounded, setup: Setup) -> StackWords:
         ]
     return StackWords(
         title=("Suction budget: how the push is spent", "Suction budget"),
-        label=f"Suction budget: {_listed(parts)}; the air pushes with {figures.air}.",
+        label=f"Suction budget. The air pushes with {figures.air}. {_listed(parts)}",
         total="",
         parts=tuple(parts),
     )
@@ -244,26 +245,27 @@ def _part(figures: Rounded, setup: Setup, item: str, figure: Figure) -> PartWord
 
 
 def _listed(parts: list[PartWords]) -> str:
-    return ", ".join(f"{part.name[0]} {part.figure}" for part in parts)
+    """A short sentence a part: read out, it needs its pauses."""
+    return " ".join(f"{capital(part.name[0])} {part.figure}." for part in parts)
 
 
 # --- one sentence for those who can't see the picture
 
 
 def _chart_label(figures: Rounded, pump: str) -> str:
-    result, kind = figures.result, gallon_word(figures.system)
-    flow = flow_words(figures).text.replace("gal/min", f"{kind} gal/min") if kind else flow_words(figures).text
+    result, words, kind = figures.result, flow_words(figures), gallon_word(figures.system)
     at = f" at {figures.total} of head" if delivers(result) and result.head_m is not None else ""
-    asks = f"the site asks {figures.static} with no flow"
-    return f"Chart of head against flow for {pump}: {chip(result).word.lower()}, {flow}{at}; {asks}."
+    beside = f" {capital(words.beside)}." if words.beside else ""
+    asks = f"The site asks {figures.static} with no flow."
+    return f"Chart of head against flow for {pump}. {chip(result).word}: {words.with_kind(kind)}{at}.{beside} {asks}"
 
 
 def _strip_label(figures: Rounded) -> str:
     spare = figures.budget.get("spare")
     left = f"{figures.npsha} is left at the pump" if figures.npsha is not None else "nobody knows what is left"
     more = f", {spare} more than it needs" if spare is not None and spare.number > 0 else ""
-    limit = f"; the suction gives out at {figures.limit}" if figures.limit is not None else ""
-    return f"Of the air’s {figures.air}, {left}{more}{limit}."
+    limit = f" The suction gives out at {figures.limit}." if figures.limit is not None else ""
+    return f"Of the air’s {figures.air}, {left}{more}.{limit}"
 
 
 # --- the run
@@ -359,7 +361,7 @@ def _run_label(figures: Rounded, setup: Setup, hardest: str) -> str:
     length = sum(leg.length.si for leg in setup.discharge.leg)
     hose = show(length, Quantity.LENGTH, figures.system)
     rise = figures.head(setup.discharge.rise.si)
-    return f"The run: lift {figures.lift}, {hose} of hose, outlet {_signed(rise)}; the {hardest} is the hardest point."
+    return f"The run: lift {figures.lift}, {hose} of hose, outlet {_signed(rise)}. The {hardest} is the hardest point."
 
 
 def _signed(figure: Figure) -> str:

@@ -57,10 +57,9 @@ def _head(figures: Rounded, setup: Setup) -> str:
     result, flow = figures.result, flow_words(figures)
     kind = gallon_word(figures.system)
     beside = f", {flow.beside}" if flow.beside else ""
-    number = " ".join(word for word in (flow.before, flow.number, kind, flow.unit) if word)
     head = f" at {figures.total} of head" if result.head_m is not None else ""
     lines = [setup.title] if setup.title else []
-    return "\n".join([*lines, f"{number}{head}{beside}", chip(result).text])
+    return "\n".join([*lines, f"{flow.with_kind(kind)}{head}{beside}", chip(result).text])
 
 
 def _words(figures: Rounded, setup: Setup) -> str:

@@ -76,8 +76,16 @@ class FlowWords:
     @property
     def text(self) -> str:
         """All in one line."""
-        flow = " ".join(word for word in (self.before, self.number, self.unit) if word)
+        return self.spoken("")
+
+    def spoken(self, kind: str) -> str:
+        """All in one line, with the kind of gallon: ``about 117 US gal/min``."""
+        flow = self.with_kind(kind)
         return f"{flow}, {self.beside}" if self.beside else flow
+
+    def with_kind(self, kind: str) -> str:
+        """The flow alone, with the kind of gallon."""
+        return " ".join(word for word in (self.before, self.number, kind, self.unit) if word)
 
 
 def delivers(result: Result) -> bool:

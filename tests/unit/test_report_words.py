@@ -26,6 +26,7 @@ from curvelab.report.words import (
 from curvelab.studies.result import Band, GoverningPoint, Result, State
 from curvelab.studies.solve import solve
 from curvelab.units import System
+from tests.unit.plain import NEVER_SAID, grade
 from tests.unit.report_cases import (
     ALL,
     CAVITATING,
@@ -45,33 +46,6 @@ from tests.unit.report_cases import (
 )
 
 US, METRIC = System.US, System.METRIC
-NEVER_SAID = re.compile(
-    r"\b(optimal|insufficient|exceeds?|errors?|warnings?|clear|suction power|pull)\b", re.IGNORECASE
-)
-
-
-def syllables(word: str) -> int:
-    """Syllables by groups of vowels, a silent e left out; a number counts as one."""
-    letters = re.sub("[^a-z]", "", word.lower())
-    count = len(re.findall("[aeiouy]+", letters))
-    if count > 1 and (
-        (letters.endswith("e") and not letters.endswith(("le", "ee")))
-        or (letters.endswith("ed") and not letters.endswith(("ted", "ded")))
-    ):
-        count -= 1
-    return max(count, 1)
-
-
-def grade(text: str) -> float:
-    """Flesch-Kincaid grade: 0.39 words a sentence + 11.8 syllables a word - 15.59."""
-    sentences = [part for part in re.split(r"[.?!](?:\s|$)", text) if part.strip()]
-    words = text.split()
-    return 0.39 * len(words) / len(sentences) + 11.8 * sum(map(syllables, words)) / len(words) - 15.59
-
-
-def test_the_grade_tells_plain_from_stilted() -> None:
-    assert grade("The cat sat on the mat.") < 1
-    assert grade("Insufficient suction capability necessitates reconsideration of operational parameters.") > 15
 
 
 def said(result: Result, system: System) -> dict[str, str]:

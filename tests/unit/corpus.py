@@ -1,0 +1,166 @@
+"""Everything that is said to a visitor, as it is really produced: the demo's setups in three systems of units."""
+
+import re
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, fields, is_dataclass
+from functools import cache
+from typing import Any
+
+from curvelab.app import setup_column
+from curvelab.app.edits import Edit
+from curvelab.app.state import AppState, Shown, show
+from curvelab.errors import CurvelabError
+from curvelab.layout.longer import LongerWords
+from curvelab.model.catalogue import Catalogue, default_catalogue
+from curvelab.model.link import decode
+from curvelab.model.setup import Setup
+from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
+from curvelab.report.bores import bores_said
+from curvelab.report.cautions import open_cautions
+from curvelab.report.cures import help_words, hose_words
+from curvelab.report.longer import longer_said
+from curvelab.report.pictures import bench_words, run_words
+from curvelab.report.words import FOOTER, chip, flow_words, on_chart, suction, suction_title
+from curvelab.studies.bores import bores
+from curvelab.studies.carry import carry
+from curvelab.studies.choose import choose
+from curvelab.studies.clock import clock
+from curvelab.studies.doubt import doubt
+from curvelab.studies.feeds import feeds
+from curvelab.studies.find import find
+from curvelab.studies.limit import limit
+from curvelab.studies.longer import longer
+from curvelab.studies.mend import mend
+from curvelab.studies.power import power_of
+from curvelab.studies.several import relay
+from curvelab.studies.siphon import siphon
+from curvelab.studies.warn import TEXTS
+from curvelab.units import System
+
+LIMITS = ("suction.lift", "discharge.rise", "discharge.leg.0.length", "discharge.leg.0.size", "pump.throttle")
+LINKS = (
+    "?v=1&lift=9+ft&rise=high&flavour=mint&pump=ferrow-3",
+    "?v=7&lift=9+gal&lift=8+ft",
+    "?pump=nobodys&d1.hose=nobodys&d1.size=7+in",
+    "?lift=900+ft&temp=300+degC&throttle=9",
+    "?v=1&" + "&".join(f"x{n}=1" for n in range(30)),
+)
+HINTED = ("mill-pond", "drip-block", "wash-down", "box-figure", "overflowing-pond")
+"""Setups whose controls differ."""
+CATALOGUE: Catalogue = default_catalogue()
+
+
+@dataclass(frozen=True, slots=True)
+class Said:
+    """A text with where it is from."""
+
+    kind: str
+    setup: str
+    system: System
+    text: str
+
+
+def texts_in(thing: Any) -> Iterator[str]:
+    """Every text in a dataclass of words, however deep; kinds and ids are for no eye."""
+    if isinstance(thing, str):
+        yield thing
+    elif is_dataclass(thing):
+        for field in fields(thing):
+            if field.name not in ("id", "item", "kind", "state"):
+                yield from texts_in(getattr(thing, field.name))
+    elif isinstance(thing, (tuple, list)):
+        for part in thing:
+            yield from texts_in(part)
+
+
+def answer(shown: Shown) -> Iterator[str]:
+    result, figures, setup = shown.result, shown.figures, shown.setup
+    yield from (chip(result).text, flow_words(figures).text, what_that_does_title(result), suction_title(result))
+    yield from (line.text for line in what_that_does(result, setup, shown.system))
+    yield from (suction(figures, setup).text, on_chart(figures), readings_note(result))
+    yield from texts_in(readings(figures))
+
+
+def pictures(shown: Shown) -> Iterator[str]:
+    curves = shown.solved.curves(to_flow_m3_s=1.1 * shown.result.end_flow_m3_s)
+    yield from texts_in(bench_words(shown.figures, shown.setup, curves, "Ferrow 3"))
+    yield from texts_in(run_words(shown.figures, shown.setup, shown.solved.run))
+
+
+def cures(shown: Shown) -> Iterator[str]:
+    found = mend(shown.setup, CATALOGUE)
+    said = help_words(found, shown.figures)
+    hose = hose_words(found, shown.figures, shown.setup, CATALOGUE)
+    for button in (*said.buttons, *([hose] if hose is not None else [])):
+        yield f"{button.change}: {button.leads}"
+    yield from (said.sentence, found.sentence, choose(shown.setup, CATALOGUE).sentence)
+
+
+def page_studies(shown: Shown) -> Iterator[str]:
+    for said in (longer_said(longer(shown.setup, CATALOGUE)), bores_said(bores(shown.setup, CATALOGUE))):
+        for text in texts_in(said):
+            if text not in ("held", "least", "perhaps", "unknown", "now", "empty"):
+                yield text
+
+
+def studies(shown: Shown) -> Iterator[str]:
+    setup = shown.setup
+    asked: tuple[Callable[[], Any], ...] = (
+        *((lambda found=found: found(setup, CATALOGUE)) for found in (clock, power_of, siphon, relay, carry)),
+        lambda: feeds(setup, catalogue=CATALOGUE),
+    )
+    if setup.units is System.US or setup.outlet.kind != "open":  # these take most of the time
+        asked += (lambda: doubt(setup, catalogue=CATALOGUE, samples=100), lambda: find(setup, CATALOGUE))
+        asked += tuple((lambda path=path: limit(setup, path, catalogue=CATALOGUE)) for path in LIMITS)
+    for ask in asked:
+        try:
+            found = ask()
+        except CurvelabError:
+            continue  # a question that this setup can't be asked
+        yield found.sentence
+        yield from (warning.text for warning in getattr(found, "warnings", ()))
+        yield getattr(found, "caution", "")
+
+
+def hints(shown: Shown) -> Iterator[str]:
+    """What a control says under its row: nonsense, too little and too much of everything."""
+    state = AppState(CATALOGUE, shown.setup)
+    for group in setup_column.stations(shown.setup, CATALOGUE):
+        for row in group["rows"]:
+            if row["kind"] in ("slider", "number"):
+                for text in ("twelve", "−9999", "9999999", "3 gal", "7", "", "4; 5", "1,5"):
+                    state.apply([Edit("type", row["path"], text)], held=True)
+                    yield from (*state.faults.values(), *state.remarks.values())
+
+
+KINDS: dict[str, Callable[[Shown], Iterator[str]]] = {
+    "answer": answer,
+    "pictures": pictures,
+    "warnings": lambda shown: (warning.text for warning in shown.result.warnings),
+    "cautions": lambda shown: (
+        caution.text for caution in open_cautions(CATALOGUE.cautions.values(), shown.result, shown.setup, shown.system)
+    ),
+    "cures": cures,
+    "studies on the page": page_studies,
+    "studies": studies,
+    "hints": hints,
+}
+
+
+def of(setup: Setup, name: str, system: System) -> Iterator[Said]:
+    """All that is said of a setup."""
+    shown = show(setup.with_("units", str(system)), CATALOGUE)
+    for kind, say in KINDS.items():
+        if kind != "hints" or name in HINTED:
+            yield from (Said(kind, name, system, text) for text in say(shown) if text)
+
+
+@cache
+def everything() -> tuple[Said, ...]:
+    """All that is said, each text of a kind once a system of units."""
+    said = [one for name, setup in CATALOGUE.setups.items() for system in System for one in of(setup, name, system)]
+    notices = (problem for link in LINKS for problem in decode(link, CATALOGUE).problems)
+    said += [Said("notices", "", System.US, text) for text in (*notices, FOOTER)]
+    said += [Said("warnings", "", System.US, re.sub(r"\{\w+\}", "Ferrow 3", text)) for text in TEXTS.values()]
+    said += [Said("cautions", "", System.US, caution.text) for caution in CATALOGUE.cautions.values()]
+    return tuple({(one.kind, one.system, one.text): one for one in said}.values())
