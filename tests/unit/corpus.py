@@ -4,24 +4,22 @@ import re
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass, fields, is_dataclass
 from functools import cache
+from html import unescape
 from typing import Any
 
 from curvelab.app import setup_column
 from curvelab.app.edits import Edit
 from curvelab.app.state import AppState, Shown, show
+from curvelab.app.studies.tabs import TABS
 from curvelab.errors import CurvelabError
-from curvelab.layout.longer import LongerWords
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.link import decode
 from curvelab.model.setup import Setup
 from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
-from curvelab.report.bores import bores_said
 from curvelab.report.cautions import open_cautions
 from curvelab.report.cures import help_words, hose_words
-from curvelab.report.longer import longer_said
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.words import FOOTER, chip, flow_words, on_chart, suction, suction_title
-from curvelab.studies.bores import bores
 from curvelab.studies.carry import carry
 from curvelab.studies.choose import choose
 from curvelab.studies.clock import clock
@@ -29,7 +27,6 @@ from curvelab.studies.doubt import doubt
 from curvelab.studies.feeds import feeds
 from curvelab.studies.find import find
 from curvelab.studies.limit import limit
-from curvelab.studies.longer import longer
 from curvelab.studies.mend import mend
 from curvelab.studies.power import power_of
 from curvelab.studies.several import relay
@@ -47,6 +44,7 @@ LINKS = (
 )
 HINTED = ("mill-pond", "drip-block", "wash-down", "box-figure", "overflowing-pond")
 """Setups whose controls differ."""
+BLOCKS = re.compile(r"</?(?:p|h[1-6]|td|th|tr|li|dt|dd|div|caption|button|label|summary|option|text)\b[^>]*>")
 CATALOGUE: Catalogue = default_catalogue()
 
 
@@ -66,7 +64,7 @@ def texts_in(thing: Any) -> Iterator[str]:
         yield thing
     elif is_dataclass(thing):
         for field in fields(thing):
-            if field.name not in ("id", "item", "kind", "state"):
+            if field.name not in ("id", "item", "kind", "state", "setup"):
                 yield from texts_in(getattr(thing, field.name))
     elif isinstance(thing, (tuple, list)):
         for part in thing:
@@ -96,11 +94,22 @@ def cures(shown: Shown) -> Iterator[str]:
     yield from (said.sentence, found.sentence, choose(shown.setup, CATALOGUE).sentence)
 
 
-def page_studies(shown: Shown) -> Iterator[str]:
-    for said in (longer_said(longer(shown.setup, CATALOGUE)), bores_said(bores(shown.setup, CATALOGUE))):
-        for text in texts_in(said):
-            if text not in ("held", "least", "perhaps", "unknown", "now", "empty"):
-                yield text
+def in_blocks(html: str) -> Iterator[str]:
+    """The texts of HTML, a paragraph, cell or button each."""
+    for block in BLOCKS.split(html):
+        text = " ".join(unescape(re.sub("<[^>]+>", "", block)).split())
+        if re.search(r"\w", text):
+            yield text
+
+
+def tabs(shown: Shown) -> Iterator[str]:
+    """What the studies' tabs show."""
+    for tab in TABS:
+        if not tab.slow or shown.system is System.US:
+            told = tab.ask(shown, CATALOGUE)
+            for html in told.words.values():
+                yield from in_blocks(html)
+            yield from (*told.titles, *texts_in(told.drawn))
 
 
 def studies(shown: Shown) -> Iterator[str]:
@@ -141,7 +150,7 @@ KINDS: dict[str, Callable[[Shown], Iterator[str]]] = {
         caution.text for caution in open_cautions(CATALOGUE.cautions.values(), shown.result, shown.setup, shown.system)
     ),
     "cures": cures,
-    "studies on the page": page_studies,
+    "tabs": tabs,
     "studies": studies,
     "hints": hints,
 }
