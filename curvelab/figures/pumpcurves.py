@@ -109,7 +109,7 @@ def _names(plot: Plot, shape: Shape) -> Iterator[str]:
         "worn": (shape.worn, "as tested", theme.ALERT, 0.5),
         "head": (shape.head, "it gives", theme.PUMP, 0.06),
         "npshr": (shape.npshr, "it needs at its inlet (NPSHR)", theme.PUMP, 0.7),
-        "band": (shape.low, "estimate: nine times in ten within", theme.INK_2, 0.3),
+        "band": (shape.low, "estimate: nine times in ten in this band", theme.INK_2, 0.3),
     }
     inner = {name: _inside(plot, curve) for name, (curve, _, _, _) in curves.items() if curve.size}
     for curve in (*inner.values(), *([_inside(plot, shape.high)] if shape.high.size else [])):

@@ -124,6 +124,18 @@ def catalogue_faults() -> tuple[Fault, ...]:
     return _current(yard).faults if yard else ()
 
 
+def yard_folder() -> Path | None:
+    """The folder that ``CURVELAB_YARD`` names; ``None`` where it names none."""
+    yard = os.environ.get(YARD, "")
+    return Path(yard) if yard else None
+
+
+def catalogue_mark() -> str:
+    """What tells the default catalogue from what it was before a yard's file changed."""
+    yard = os.environ.get(YARD, "")
+    return f"{hash((_current(yard).state, _current(yard).faults)) & 0xFFFFFFFFFFFF:x}" if yard else ""
+
+
 def look_again() -> None:
     """Have the next ``default_catalogue`` look at the yard's files at once: something there was changed just now."""
     with _looking:

@@ -10,8 +10,9 @@ from curvelab.model.amount import Amount
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.curvetables import npshr_columns
 from curvelab.model.pump import Pump, ReturnTest
+from curvelab.model.typed import symbol_beside
 from curvelab.report.money import money
-from curvelab.units import Quantity, System, display_unit, gallon_word, show
+from curvelab.units import Quantity, System, display_unit, show
 
 COLUMNS: Final[tuple[tuple[str, str, Quantity | None], ...]] = (
     ("name", "Pump", None),
@@ -83,7 +84,7 @@ def row_of(key: str, pump: Pump, catalogue: Catalogue, system: System, *, now: b
 
 def heads(system: System) -> list[tuple[str, str, str]]:
     """Key, words and unit of every column; the kind of gallon stands with the flow."""
-    return [(key, words, _unit(quantity, system)) for key, words, quantity in COLUMNS]
+    return [(key, words, symbol_beside(quantity, system) if quantity else "") for key, words, quantity in COLUMNS]
 
 
 def kind_words(kind: str) -> str:
@@ -124,7 +125,11 @@ def facts(pump: Pump, catalogue: Catalogue, system: System) -> Iterator[tuple[st
 def points_table(pump: Pump, system: System) -> tuple[tuple[str, str, str], list[tuple[str, str, str]]]:
     """The head curve as printed: column heads (the last one empty but for a band), and a row a point."""
     head = display_unit(Quantity.HEAD, system).symbol
-    columns = (f"Flow, {_unit(Quantity.FLOW, system)}", f"Head, {head}", "nine times in ten" if pump.head.low else "")
+    columns = (
+        f"Flow, {symbol_beside(Quantity.FLOW, system)}",
+        f"Head, {head}",
+        "nine times in ten" if pump.head.low else "",
+    )
     low, high = pump.head.low_m.tolist(), pump.head.high_m.tolist()
     rows: list[tuple[str, str, str]] = []
     for place, (at, value) in enumerate(zip(pump.head.flow_m3_s.tolist(), pump.head.values_si.tolist(), strict=True)):
@@ -174,10 +179,3 @@ def _cell(amount: Amount | None, system: System) -> Cell:
 
 def _text(amount: Amount | None, system: System, *, unit: bool = True) -> str:
     return UNKNOWN if amount is None else show(amount.si, amount.quantity, system, unit=unit)
-
-
-def _unit(quantity: Quantity | None, system: System) -> str:
-    if quantity is None:
-        return ""
-    symbol = display_unit(quantity, system).symbol
-    return f"{gallon_word(system)} {symbol}".strip() if quantity is Quantity.FLOW else symbol

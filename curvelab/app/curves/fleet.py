@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
@@ -15,11 +15,11 @@ from curvelab.layout.axes import flow_unit
 from curvelab.layout.multiples import common_axes, shape_of
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.link import Decoded, decode, encode
-from curvelab.model.pump import Pump
+from curvelab.model.pump import Pump, ReturnTest
 from curvelab.model.setup import Setup
 from curvelab.report.fleet import curve_sentence, facts, heads, points_table, row_of, test_words
 from curvelab.report.pump_tests import reading_line
-from curvelab.studies.pumptest import latest_visit, wear_of
+from curvelab.studies.pumptest import PumpTest, latest_visit, wear_of
 from curvelab.units import Quantity, System, display_unit
 
 LINKED: Final = "@link"
@@ -85,6 +85,11 @@ class Fleet:
             setup = setup.with_("pump.wear", f"{wear:.3g}")
         return encode(setup, self.opened.chalks, self.catalogue)
 
+    def query_with_own(self, pump: Pump) -> str:
+        """The link's query with a pump that stands in no list, and so goes along with its points."""
+        setup = self.setup.with_("pump.record", pump).with_("pump.wear", None)
+        return encode(setup, self.opened.chalks, self.catalogue)
+
 
 def fleet_html(fleet: Fleet) -> str:
     """Pictures and table of the fleet."""
@@ -111,16 +116,13 @@ def fleet_html(fleet: Fleet) -> str:
     )
 
 
-def pump_html(fleet: Fleet, key: str, width_px: float) -> str:
+def pump_html(fleet: Fleet, key: str, width_px: object) -> str:
     """One pump large, with its data, its tests and what can be done with it."""
     pump, system = fleet.pump(key), fleet.system
     tests = latest_visit(pump.test)
     found = wear_of(pump, system=system) if pump.test else None
-    shape = shape_of(pump, system, tests=tests, found=found)
-    flow, head = (display_unit(quantity, system).symbol for quantity in (Quantity.FLOW, Quantity.HEAD))
     sentence = curve_sentence(pump, system)
-    width = min(max(width_px, WIDTHS[0]), WIDTHS[1])
-    picture = large(shape, common_axes([shape], system), sentence, width=width, units=(flow_unit(flow, system), head))
+    picture = drawn(pump, system, width_px, tests=tests, found=found)
     columns, points = points_table(pump, system)
     return str(
         _words.pump(
@@ -140,6 +142,28 @@ def pump_html(fleet: Fleet, key: str, width_px: float) -> str:
             worn=_use(fleet, key, found.wear) if found is not None and found.wear is not None else None,
             wear=f"{found.wear:.2f}" if found is not None and found.wear is not None else "",
         )
+    )
+
+
+def drawn(
+    pump: Pump,
+    system: System,
+    width_px: object,
+    *,
+    tests: Sequence[ReturnTest] = (),
+    found: PumpTest | None = None,
+    measured: Sequence[tuple[float, float]] = (),
+) -> str:
+    """A pump's large picture as SVG, so wide as the browser has room for. [px]"""
+    shape = shape_of(pump, system, tests=tests, found=found, measured=measured)
+    flow, head = (display_unit(quantity, system).symbol for quantity in (Quantity.FLOW, Quantity.HEAD))
+    width = float(width_px) if isinstance(width_px, (int, float)) else 0.0
+    return large(
+        shape,
+        common_axes([shape], system),
+        curve_sentence(pump, system),
+        width=min(max(width, WIDTHS[0]), WIDTHS[1]),
+        units=(flow_unit(flow, system), head),
     )
 
 

@@ -9,9 +9,10 @@ from markupsafe import Markup
 
 from curvelab.app.curves.asking import Asked, Shown
 from curvelab.app.curves.fleet import Fleet, fleet_html, pump_html
+from curvelab.app.curves.forms import form_html
 from curvelab.app.slots import logo
 from curvelab.app.theme import custom_properties
-from curvelab.model.catalogue import Catalogue
+from curvelab.model.catalogue import Catalogue, yard_folder
 from curvelab.model.link import encode
 from curvelab.report.words import FOOTER
 
@@ -41,6 +42,7 @@ def curves_page(query: str, catalogue: Catalogue) -> str:
         systems=SYSTEMS,
         system=str(fleet.system),
         fleet=Markup(fleet_html(fleet)),  # noqa: S704 - escaped where it was made
+        form=Markup(form_html(catalogue, fleet.system, yard=yard_folder() is not None)),  # noqa: S704 - likewise
         footer=FOOTER,
     )
 
@@ -64,7 +66,6 @@ class PumpAsked(Asked):
 
     def answer(self, asked: Any) -> dict[str, Any]:
         """``query`` of the setup, ``key`` of the pump, ``width`` of the picture in px."""
-        width = asked.get("width")
         fleet = Fleet.of(str(asked.get("query", "")), self.catalogue())
-        html = pump_html(fleet, str(asked.get("key", "")), float(width) if isinstance(width, (int, float)) else 0.0)
+        html = pump_html(fleet, str(asked.get("key", "")), asked.get("width"))
         return {"html": html}

@@ -6,6 +6,7 @@ from collections.abc import Callable
 from typing import Any, Final
 
 from curvelab.app.curves.asking import Shown
+from curvelab.app.curves.forms import DraftAsked, EditAsked, UnitsAsked
 from curvelab.app.curves.page import CurvesPage, FleetAsked, PumpAsked
 from curvelab.model.catalogue import Catalogue
 
@@ -13,6 +14,9 @@ HANDLERS: Final[dict[str, type[Shown]]] = {
     "/curves": CurvesPage,
     "/curves/fleet": FleetAsked,
     "/curves/pump": PumpAsked,
+    "/curves/draft": DraftAsked,
+    "/curves/units": UnitsAsked,
+    "/curves/edit": EditAsked,
 }
 """Every address of the page with what answers there."""
 

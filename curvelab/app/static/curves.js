@@ -10,6 +10,7 @@
 
 import { say } from "./asking.js";
 import "./fleet.js";
+import "./pumpform.js";
 
 document.querySelector("#said button").addEventListener("click", () => say(""));
 
@@ -38,11 +39,3 @@ tabs.forEach((tab, place) => {
 });
 window.addEventListener("hashchange", () => open(location.hash.slice(1)));
 if (location.hash) open(location.hash.slice(1));
-
-const ways = [...document.querySelectorAll("#ways input")];
-const choose = () => {
-  const chosen = ways.find((way) => way.checked).value;
-  for (const part of document.querySelectorAll(".way")) part.hidden = !part.dataset.way.split(" ").includes(chosen);
-};
-for (const way of ways) way.addEventListener("change", choose);
-choose();
