@@ -36,8 +36,14 @@ _EARTH_M: Final = 6356766.0
 class Sums:
     """The whole calculation at the delivered flow."""
 
-    lines: tuple[Line, ...]
+    parts: tuple[tuple[str, tuple[Line, ...]], ...]
+    """Name and lines of each part, from the air to the answer; none is empty."""
     sentence: str
+
+    @property
+    def lines(self) -> tuple[Line, ...]:
+        """All of them."""
+        return tuple(line for _, lines in self.parts for line in lines)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain types for JSON, ``format`` first."""
@@ -54,16 +60,16 @@ def sums(setup: Setup, catalogue: Catalogue | None = None) -> Sums:
     """
     one = solved(setup, catalogue)
     flow = float(np.nan_to_num(one.solution.flow_m3_s[0]))
-    lines = (
-        *_liquid(one, flow),
-        *side(one, "suction", flow),
-        *side(one, "discharge", flow),
-        *sumpump.heads(one, flow),
-        *sumpump.suction(one, flow),
-        *sumpump.gauges(one, flow),
-        *_answer(one),
+    parts = (
+        ("Air and water", tuple(_liquid(one, flow))),
+        ("Suction hose", tuple(side(one, "suction", flow))),
+        ("Discharge hose", tuple(side(one, "discharge", flow))),
+        ("What the site asks, what the pump gives", tuple(sumpump.heads(one, flow))),
+        ("What is left of the air’s push", tuple(sumpump.suction(one, flow))),
+        ("Gauges", tuple(sumpump.gauges(one, flow))),
+        ("The answer, in your units", tuple(_answer(one))),
     )
-    return Sums(lines=lines, sentence=_sentence(one))
+    return Sums(parts=tuple((name, lines) for name, lines in parts if lines), sentence=_sentence(one))
 
 
 def _sentence(one: Solved) -> str:

@@ -32,7 +32,6 @@ QUIET_S: Final = 0.15
 """Without a change for so long a setup has settled. [s]"""
 _SHOWN_S: Final = 10.0
 """After so long an answer that could not be shown, its page being gone, is given up. [s]"""
-_WAIT: Final = Told(words=placed(brief="…", finding="Being worked out…", title="", table=""))
 _log = logging.getLogger(__name__)
 
 Answer = Told | Cures | str
@@ -47,6 +46,10 @@ def ask(key: str, shown: Shown, catalogue: Catalogue) -> Answer:
         mark = secrets.token_hex(3)
         _log.exception("the study %s failed, id %s", key, mark)
         return mark
+
+
+def _waiting(tab: Tab) -> Told:
+    return Told(words=placed(brief=tab.brief, finding="Being worked out…", title="", table=""))
 
 
 def _ask_all(keys: Sequence[str], shown: Shown, catalogue: Catalogue) -> dict[str, Answer]:
@@ -65,7 +68,8 @@ class Studies:
         self._newest = 0
         self._task: asyncio.Task[None] | None = None
         self._of: dict[str, Shown] = {}  # the setup that each one last answered for
-        self._told: dict[str, Told] = {tab.key: _WAIT for tab in TABS}
+        self._told: dict[str, Told] = {tab.key: _waiting(tab) for tab in TABS}
+        self._asleep = {tab.key for tab in TABS if tab.once_opened}
         self._buttons: dict[str, Mapping[str, Value]] = {}
         self._open = TABS[0].key
         self.wire = StudyWire(self._opened)
@@ -75,7 +79,7 @@ class Studies:
         self._take(_ask_all(self._quick(), state.shown, state.catalogue), state.shown, 0)
         for tab in TABS:
             if tab.slow:
-                self._tell(tab, -1)
+                self._tell(tab, 0 if tab.once_opened else -1)
 
     def lay_out(self) -> None:
         """The pictures anew for another layout of the page."""
@@ -87,7 +91,7 @@ class Studies:
         """The change with this number was answered: ask again once it has been quiet, unless nothing is different."""
         self._newest += 1
         shown = self._state.shown
-        same = [key for key, of in self._of.items() if of is shown]
+        same = {key for key, of in self._of.items() if of is shown} | self._asleep
         self.wire.studied = {**self.wire.studied, **dict.fromkeys(same, seq)}
         if self._state.settled and len(same) < len(TABS) + 1:
             self._task = asyncio.get_running_loop().create_task(self._ask(self._newest, seq))
@@ -105,6 +109,11 @@ class Studies:
     def _opened(self, key: str) -> None:
         if key in _BY_KEY:
             self._open = key
+        if key in self._asleep:
+            seq = self.wire.studied[key]
+            self._asleep.discard(key)
+            self._tell(_BY_KEY[key], -1)
+            self._task = asyncio.get_running_loop().create_task(self._ask(self._newest, seq))
 
     def _quick(self) -> list[str]:
         return [KEY, *(tab.key for tab in TABS if not tab.slow)]
@@ -114,7 +123,8 @@ class Studies:
         quick = [key for key in self._quick() if self._of.get(key) is not shown]
         if quick:
             yield quick
-        slow = [tab.key for tab in TABS if tab.slow and self._of.get(tab.key) is not shown]
+        awake = [tab.key for tab in TABS if tab.slow and tab.key not in self._asleep]
+        slow = [key for key in awake if self._of.get(key) is not shown]
         while slow:
             key = self._open if self._open in slow else slow[0]
             slow.remove(key)

@@ -52,6 +52,10 @@ class Tab:
     """Pure, so that any thread may do it."""
     slow: bool = False
     """Asked only when the quick ones have been shown."""
+    once_opened: bool = False
+    """Asked only since the visitor has opened it: for a tab that says much and whose brief needs no asking."""
+    brief: str = "…"
+    """Under its name until it has been asked."""
     picture: Callable[[Width], Picture] | None = None
     rows: Callable[[Setup, Catalogue], list[dict[str, Any]]] | None = field(default=None)
     """Its own controls as groups of rows, {``name``, ``rows``}, each row as the setup column has them."""
