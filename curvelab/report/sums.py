@@ -10,7 +10,9 @@ from curvelab.studies.sums import Sums
 
 NAME: Final = "The sums"
 BRIEF: Final = "every number"
-UNDER: Final = "Each line starts from printed numbers, so a pocket calculator gives the same. In metres, seconds and pascals."
+UNDER: Final = (
+    "Each line starts from printed numbers, so a pocket calculator gives the same. In metres, seconds and pascals."
+)
 
 
 @dataclass(frozen=True, slots=True)
