@@ -7,6 +7,7 @@ from urllib.parse import urlencode
 
 from curvelab.errors import InputError
 from curvelab.model.catalogue import Catalogue
+from curvelab.model.chalk import Chalk
 from curvelab.model.link import encode
 from curvelab.model.setup import Setup
 
@@ -17,10 +18,13 @@ def query_from(arguments: Mapping[str, Sequence[bytes]]) -> str:
     return f"?{urlencode(pairs)}" if pairs else ""
 
 
-def query_of(setup: Setup, catalogue: Catalogue) -> tuple[str | None, str]:
-    """The query that reopens a setup, and what to say where there is none because it would be too long."""
+def query_of(setup: Setup, catalogue: Catalogue, chalks: Sequence[Chalk] = ()) -> tuple[str | None, str]:
+    """The query that reopens a setup, and what to say where it would be too long: without its chalks, or none."""
     try:
-        return encode(setup, catalogue=catalogue), ""
+        return encode(setup, chalks, catalogue), ""
     except InputError as error:
         fault = error.faults[0]
+    if not chalks:
         return None, f"No link for this setup: {fault.got}; {fault.right}."
+    query, refusal = query_of(setup, catalogue)
+    return query, refusal or f"What is chalked is not in the link: {fault.got}."

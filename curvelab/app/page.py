@@ -13,7 +13,7 @@ from bokeh.models import Column
 from panel.io import hold
 from panel.io.resources import LOCAL_DIST
 
-from curvelab.app import link, setup_column
+from curvelab.app import chalks, link, setup_column
 from curvelab.app.edits import Edit, read_edit
 from curvelab.app.slots import logo, slots
 from curvelab.app.state import AppState
@@ -45,7 +45,9 @@ class Page:
 
     def __init__(self, catalogue: Catalogue, query: str = "", *, width: Width = Width.WIDE) -> None:
         opened = decode(query, catalogue)
-        self.state = AppState(catalogue, opened.setup, width=width, notices=list(opened.problems))
+        kept, unsolved = chalks.opened(opened.chalks, opened.setup.units, catalogue)
+        notices = [*opened.problems, *unsolved]
+        self.state = AppState(catalogue, opened.setup, width=width, notices=notices, chalks=kept)
         self._seq = 0
         self._query: str | None = None
         self.wire = Wire(self._receive)
@@ -54,7 +56,7 @@ class Page:
         self._draw()
         self.studies = Studies(self.state)
         self._tell()
-        self.state.watch(self._draw, "shown", "settled", "width")
+        self.state.watch(self._draw, "shown", "settled", "width", "chalks")
 
     def template(self) -> pn.Template:
         """The page as Panel serves it."""
@@ -103,12 +105,21 @@ class Page:
     def _apply(self, messages: list[Any], *, held: bool) -> None:
         state = self.state
         kinds = {message.get("do"): message for message in messages if isinstance(message, dict)}
-        edits = [edit for edit in map(self._edit, messages) if edit is not None]
         if "width" in kinds and isinstance(kinds["width"].get("value"), (int, float)):
             state.width = width_of(kinds["width"]["value"])
             self.studies.lay_out()
         if "dismiss" in kinds:
             state.notices = []
+        edits: list[Edit] = []
+        for message in messages:  # in the order of what was done: what is chalked is what stood there then
+            what, edit = chalks.read_act(message), self._edit(message)
+            if edit is not None:
+                edits.append(edit)
+            if what is not None:
+                if edits:
+                    state.apply(edits, held=False)
+                chalks.act(state, what)
+                edits = []
         if edits or "release" in kinds:
             state.apply(edits, held=held)
         for message in messages:
@@ -141,7 +152,7 @@ class Page:
         state = self.state
         setup, catalogue = state.setup, state.catalogue
         if state.settled:
-            self._query, refusal = link.query_of(setup, catalogue)
+            self._query, refusal = link.query_of(setup, catalogue, [kept.chalk for kept in state.chalks])
             if refusal and refusal not in state.notices:
                 state.notices = [*state.notices, refusal]
         # Rows stay while a slider is held: were they made anew, it would slip from the hand that drags it.
@@ -165,7 +176,8 @@ class Page:
             self.wire.stations = structure
         if panels != self.wire.panels:
             self.wire.panels = panels
-        self.wire.param.update(now=now, **slots(state, self.run.factor))
+        ghosts = chalks.ghosts(state, structure) if state.settled else self.wire.ghosts
+        self.wire.param.update(now=now, chalks=chalks.told(state), ghosts=ghosts, **slots(state, self.run.factor))
 
     def _make_pictures(self) -> None:
         """Pictures anew, for other units or another layout of the page."""
@@ -177,8 +189,7 @@ class Page:
         state, shown = self.state, self.state.shown
         if (self.bench.width, self.bench.system) != (state.width, state.system):
             self._make_pictures()
-        # beyond the tested curve the site still asks: its lines go on to the frame's edge
-        curves = shown.solved.curves(to_flow_m3_s=1.1 * shown.result.end_flow_m3_s)
+        curves = shown.curves()
         run = shown.solved.run
         bench = bench_words(shown.figures, shown.setup, curves, self._pump_name())
         self.bench.update(shown.result, curves, bench, settled=state.settled)

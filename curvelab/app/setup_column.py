@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from curvelab.app.edits import BEND_FITTING, BENDS, END_FITTING, stands_in_water
+from curvelab.errors import InputError, UnknownNameError
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.fields import Field, field_of, range_of, value_at
 from curvelab.model.hoseline import Leg
@@ -61,6 +62,19 @@ def values(setup: Setup, structure: list[dict[str, Any]], catalogue: Catalogue) 
         for row in group["rows"]
         if row["kind"] != "note"
     }
+
+
+def ghost_of(setup: Setup, structure: list[dict[str, Any]], catalogue: Catalogue) -> dict[str, Any]:
+    """What another setup has in the rows of this column, by path; rows that it lacks are left out."""
+    found: dict[str, Any] = {}
+    for row in (row for group in structure for row in group["rows"]):
+        if row["kind"] not in ("slider", "number", "choice", "pick", "count"):
+            continue
+        try:
+            found[row["path"]] = _value(setup, row, catalogue)
+        except (InputError, UnknownNameError, AttributeError, IndexError):
+            continue
+    return found
 
 
 def by_row(said: Mapping[str, str], structure: list[dict[str, Any]]) -> dict[str, str]:

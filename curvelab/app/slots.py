@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
 
+from curvelab.app.chalks import all_seen, seen
 from curvelab.app.state import AppState, Shown
 from curvelab.model.caution import Caution
+from curvelab.report.against import Seen, against, over, title
 from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
 from curvelab.report.cautions import LAST, open_cautions
 from curvelab.report.cautions import Shown as ShownCaution
@@ -34,6 +37,7 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
     shown = state.shown
     result, figures, setup = shown.result, shown.figures, shown.setup
     flow, kind = flow_words(figures), gallon_word(shown.system)
+    now, chalked = seen(state), all_seen(state)
     filled = {
         "title": _words.title(setup),
         "notice": _words.notice(state.notices),
@@ -41,7 +45,9 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
         "chip": _words.chip(chip(result), flow, kind),
         "does": _words.does(what_that_does_title(result), what_that_does(result, setup, shown.system)),
         "suction": _words.suction(suction_title(result), suction(figures, setup)),
-        "also": _words.also([] if _in_trouble(result) else [w.text for w in _else_to_mind(result)]),
+        "also": _words.also([] if _minded_below(state) else [w.text for w in _else_to_mind(result)]),
+        "against": _against(now, chalked, also=not _minded_below(state) and bool(_else_to_mind(result))),
+        "over": _words.over(*(over(now, chalked[0][1], chalked[0][0]) if chalked else ("", ""))),
         "ledger": _ledger(shown),
         "run_note": RUN_NOTE + (f"; heights drawn ×{heights}" if heights != 1 else ""),
         "readings": _words.readings(readings(figures), readings_note(result)),
@@ -74,16 +80,24 @@ def _cautions(state: AppState) -> str:
     opened = open_cautions(known.values(), shown.result, shown.setup, shown.system)[:-1]
     always = [_standing(known[name]) for name in ALWAYS if name in known]
     pressing = [caution for caution in opened if _pressing(known[caution.id], shown)]
-    minded = _else_to_mind(shown.result) if _in_trouble(shown.result) else []
+    minded = _else_to_mind(shown.result) if _minded_below(state) else []
     extra = [ShownCaution(w.code, w.text, "estimate", "", dismissible=True) for w in minded]
     first = list({caution.id: caution for caution in (*pressing, *extra, *always)}.values())
     names = {caution.id for caution in first}
     return _words.cautions(first, [caution for caution in opened if caution.id not in names], LAST)
 
 
-def _in_trouble(result: Result) -> bool:
-    """What would help takes the place beside the answer; what else to mind then stands among the cautions."""
-    return result.state is not State.SOUND
+def _minded_below(state: AppState) -> bool:
+    """What would help, or what changed, takes the place beside the answer; what else to mind is among the cautions."""
+    return state.shown.result.state is not State.SOUND or bool(state.chalks)
+
+
+def _against(now: Seen, chalked: Sequence[tuple[str, Seen]], *, also: bool) -> str:
+    """What changed against what is chalked; with nothing chalked, what to do, unless there is something to mind."""
+    if not chalked and (also or now.result.state is not State.SOUND):
+        return ""
+    letters, others = "".join(letter for letter, _ in chalked), [other for _, other in chalked]
+    return _words.against(title(now, others, letters), against(now, others, letters))
 
 
 def _else_to_mind(result: Result) -> list[Warn]:

@@ -9,13 +9,15 @@ from typing import Any
 import param
 
 from curvelab.app.edits import Edit, change, moved_along
-from curvelab.app.past import Past
+from curvelab.app.past import Past, in_units
 from curvelab.errors import InputError
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
+from curvelab.model.chalk import Chalk
 from curvelab.model.setup import Setup
 from curvelab.report.refusals import refusal
 from curvelab.report.rounded import Rounded, rounded
+from curvelab.studies.curves import Curves
 from curvelab.studies.result import Result
 from curvelab.studies.solve import Solved, solved
 from curvelab.units import System
@@ -43,6 +45,30 @@ class Shown:
         """The units it is shown in."""
         return self.figures.system
 
+    def curves(self) -> Curves:
+        """Its curves, for pictures: beyond the tested curve the site still asks, on to the frame's edge."""
+        return self.solved.curves(to_flow_m3_s=1.1 * self.result.end_flow_m3_s)
+
+
+@dataclass(frozen=True, slots=True, eq=False)
+class Kept:
+    """A chalked setup, solved once, with its curves; ``name`` is empty until somebody gives it one."""
+
+    letter: str
+    shown: Shown
+    curves: Curves
+    name: str = ""
+
+    @property
+    def chalk(self) -> Chalk:
+        """What of it goes into the link."""
+        return Chalk(self.letter, self.shown.setup, self.name)
+
+
+def keep(letter: str, shown: Shown, name: str = "") -> Kept:
+    """Chalk a setup that was solved."""
+    return Kept(letter, shown, shown.curves(), name)
+
 
 def show(setup: Setup, catalogue: Catalogue) -> Shown:
     """Solve a setup for the page.
@@ -61,6 +87,9 @@ class AppState(param.Parameterized):
 
     shown = param.ClassSelector(class_=Shown, allow_None=False, doc="The setup shown, with its solution.")
     width = param.ClassSelector(class_=Width, default=Width.WIDE, doc="How the page is laid out.")
+    chalks = param.List(default=[], item_type=Kept, doc="Setups kept beside it, in the order of their letters.")
+    wiped = param.List(default=[], item_type=Kept, doc="Those that were wiped, the last one last.")
+    said = param.String(default="", doc="What came of the last thing done with them, in words.")
     settled = param.Boolean(default=True, doc="False while a slider is being dragged.")
     faults = param.Dict(default={}, doc="What was refused, in words, by the path of its control.")
     remarks = param.Dict(default={}, doc="What was changed along with an edit, in words, by the path of its control.")
@@ -71,6 +100,8 @@ class AppState(param.Parameterized):
         self.catalogue = catalogue
         self.past = Past()
         self._grasped: Setup | None = None
+        self.came_from: Kept | None = None
+        """The chalked setup that was brought back last: the present one has its name while it is as it was then."""
 
     @property
     def setup(self) -> Setup:
@@ -108,7 +139,34 @@ class AppState(param.Parameterized):
         if not held:
             self._grasped = None
             self.past.passed(before, shown.setup, edits)
-        self.param.update(shown=shown, settled=not held, faults=faults, remarks=remarks)
+        self.param.update(
+            shown=shown, chalks=self._in_units(shown), settled=not held, faults=faults, remarks=remarks, said=""
+        )
+
+    def put(self, shown: Shown, chalks: Sequence[Kept], *, wiped: Sequence[Kept] | None = None, said: str = "") -> None:
+        """Show another setup, or keep others beside it."""
+        self._grasped = None
+        self.past.passed(self.setup, shown.setup, ())
+        self.param.update(
+            shown=shown,
+            chalks=sorted(chalks, key=lambda kept: kept.letter),
+            wiped=list(self.wiped if wiped is None else wiped),
+            settled=True,
+            faults={},
+            remarks={},
+            said=said,
+        )
+
+    def in_same_units(self, kept: Kept, system: System) -> Kept:
+        """A chalked setup in the units shown."""
+        if kept.shown.system is system:
+            return kept
+        return keep(kept.letter, show(in_units(kept.shown.setup, system), self.catalogue), kept.name)
+
+    def _in_units(self, shown: Shown) -> list[Kept]:
+        if shown.system is self.system:
+            return self.chalks
+        return [self.in_same_units(kept, shown.system) for kept in self.chalks]
 
     def step(self, *, back: bool) -> None:
         """Go a step back, or forth again where one was undone."""

@@ -10,7 +10,7 @@ import param
 from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
-_PARTS: Final = ("dom.js", "rows.js", "column.js", "panels.js", "steps.js", "page.js")
+_PARTS: Final = (*("dom.js", "rows.js", "ghosts.js", "column.js", "chalks.js", "panels.js", "steps.js", "page.js"),)
 
 
 class Wire(JSComponent):
@@ -22,6 +22,8 @@ class Wire(JSComponent):
 
     stations = param.List(default=[], doc="Structure of the setup column.")
     panels = param.Dict(default={}, doc="Groups of rows in the studies' panels, by tab.")
+    ghosts = param.Dict(default={}, doc="What the chalked setups have in its rows, by path.")
+    chalks = param.Dict(default={}, doc="The list of what is chalked, and its buttons.")
     now = param.Dict(default={}, doc="What the column shows, the link, the number of the last message answered.")
     title = param.String(default="", doc="Words by place; HTML, escaped where it was made.")
     notice = param.String(default="")
@@ -30,13 +32,29 @@ class Wire(JSComponent):
     does = param.String(default="")
     suction = param.String(default="")
     also = param.String(default="")
+    against = param.String(default="")
+    over = param.String(default="")
     ledger = param.String(default="")
     readings = param.String(default="")
     cautions = param.String(default="")
     run_note = param.String(default="")
 
     SLOTS: ClassVar[tuple[str, ...]] = (
-        *("title", "notice", "flow", "chip", "does", "suction", "also", "ledger", "readings", "cautions", "run_note"),
+        *(
+            "title",
+            "notice",
+            "flow",
+            "chip",
+            "does",
+            "suction",
+            "also",
+            "against",
+            "over",
+            "ledger",
+            "readings",
+            "cautions",
+            "run_note",
+        ),
     )
 
     _esm = "\n".join((STATIC / part).read_text(encoding="utf-8") for part in _PARTS)

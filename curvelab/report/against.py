@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, field
 from typing import Final
 
 from curvelab.model.setup import Setup
@@ -14,7 +14,8 @@ from curvelab.studies.result import Result, State
 from curvelab.units import System
 
 NOTHING_CHALKED: Final = "Chalk this, then change something: both stay in view."
-_HOSE: Final = ("size", "bore", "hose", "roughness", "abreast")
+_SIZE: Final = ("size", "bore", "abreast")
+_HOSE: Final = (*_SIZE, "hose", "roughness")
 _FRICTION: Final = ("suction", "discharge", "leaving", "pressure")
 _WHY_NONE: Final = {State.NO_LIFT: "it couldn’t lift that high", State.NO_PRIME: "it wouldn’t prime"}
 _CARRIES: Final = (
@@ -29,11 +30,13 @@ _CARRIES: Final = (
 
 @dataclass(frozen=True, slots=True)
 class Seen:
-    """A setup with its result and figures."""
+    """A setup with its result and figures; ``name`` is what somebody called it, ``pumps`` are pumps' names by id."""
 
     setup: Setup
     result: Result
     figures: Rounded
+    name: str = ""
+    pumps: Mapping[str, str] = field(default_factory=dict[str, str])
 
 
 def see(setup: Setup, result: Result, system: System) -> Seen:
@@ -54,7 +57,7 @@ def against(now: Seen, chalked: Sequence[Seen], letters: str = "ABC") -> Said:
         return Said(lead, f"{letters[0]} gives none: {why}." if why else f"{letters[0]} gives none.")
     if not delivers(now.result):
         return Said(lead, "Now nothing comes.")
-    changed = changes(now.setup, then.setup, now.figures.system)
+    changed = changes(now.setup, then.setup, now.figures.system, now.pumps)
     if _is_hose(changed):
         return Said(lead, _hoses(now, then))
     return Said(lead, _fields(changed, len(lead)))
@@ -72,15 +75,36 @@ def title(now: Seen, chalked: Sequence[Seen], letters: str = "ABC") -> str:
 
 
 def chalk_name(then: Seen, now: Seen) -> str:
-    """What marks a chalked setup beside the present one: ``2 in hose``, ``lift 12 ft``; empty where nothing does."""
-    changed = changes(then.setup, now.setup, then.figures.system)
+    """A chalked setup's name: the given one, else what marks it beside the present one; empty where nothing does.
+
+    ``2 in hose``, ``lift 12 ft``, ``Ferrow 3 and more``; the title of a setup that is another job altogether.
+    """
+    if then.name:
+        return then.name
+    changed = changes(then.setup, now.setup, then.figures.system, then.pumps)
     if not changed:
         return ""
+    if then.setup.title and then.setup.title != now.setup.title:
+        return then.setup.title
     if _is_hose(changed):
         return hose_words(then.setup.discharge.leg, then.figures.system)
-    first = changed[0]
-    name = f"{first.label} {first.now or 'none'}"
+    first, telling = changed[0], [change for change in changed if _is_size(change.path)]
+    if telling:
+        name = hose_words(then.setup.discharge.leg, then.figures.system)
+    elif first.path == "pump.id" and first.now:
+        name = first.now
+    else:
+        name = f"{first.label} {first.now or 'none'}"
     return name if len(changed) == 1 else f"{name} and more"
+
+
+def over(now: Seen, then: Seen, letter: str = "A") -> tuple[str, str]:
+    """The gain and over what, in a few words: ``+105 gal/min`` · ``over 2 in``; empty where there is none."""
+    found = gain(now, then)
+    hose = _is_hose(changes(now.setup, then.setup, now.figures.system))
+    size = hose_words(then.setup.discharge.leg, now.figures.system).removesuffix(" hose")
+    word = "over" if found.startswith("+") else "against"
+    return (found, f"{word} {size if hose and size != 'hose' else letter}") if found else ("", "")
 
 
 def gain(now: Seen, then: Seen) -> str:
@@ -129,8 +153,12 @@ def _difference(now: Seen, then: Seen, *, unit: bool) -> str:
 
 def _is_hose(changed: Sequence[Change]) -> bool:
     parts = [change.path.split(".") for change in changed]
-    size = any(part[-1] in ("size", "bore", "abreast") for part in parts)
-    return size and all(part[:2] == ["discharge", "leg"] and part[-1] in _HOSE for part in parts)
+    lies = all(part[:2] == ["discharge", "leg"] and part[-1] in _HOSE for part in parts)
+    return lies and any(_is_size(change.path) for change in changed)
+
+
+def _is_size(path: str) -> bool:
+    return path.startswith("discharge.leg.") and path.rpartition(".")[2] in _SIZE
 
 
 def _hoses(now: Seen, then: Seen) -> str:

@@ -25,7 +25,7 @@ const setupColumn = (place, edit) => {
     const head = h("div", { class: "head" }, title, h("p", { class: "cost" }, words, " ", strong));
     const body = h("div", { class: "rows", id });
     for (const row of wanted) {
-      const made = ROWS[row.kind](row, edit);
+      const made = ghosted(row, ROWS[row.kind](row, edit));
       rows.set(row.path, made);
       body.append(made.node);
     }
@@ -62,5 +62,9 @@ const setupColumn = (place, edit) => {
     }
   };
 
-  return { build, show };
+  const ghosts = (chalked) => {
+    for (const [path, row] of rows) if (row.ghosts) row.ghosts(chalked[path] || []);
+  };
+
+  return { build, show, ghosts };
 };

@@ -58,7 +58,12 @@ export function render({ model }) {
   const steps = stepButtons(edit);
   const column = setupColumn(document.getElementById("setup"), edit);
   const panels = studyPanels(edit);
-  const build = () => column.build(model.stations);
+  const chalk = chalkList(document.querySelector("#chalked .list"), document.querySelectorAll("[data-chalk]"), edit);
+  const ghosts = () => column.ghosts(model.ghosts);
+  const build = () => {
+    column.build(model.stations);
+    ghosts();
+  };
   const show = () => {
     const now = model.now;
     if (sent && now.seq >= sent) sent = 0;
@@ -99,8 +104,11 @@ export function render({ model }) {
     show();
   });
   model.on("now", show);
+  model.on("chalks", () => chalk(model.chalks));
+  model.on("ghosts", ghosts);
   build();
   panels.build(model.panels);
+  chalk(model.chalks);
   show();
 
   for (const input of document.querySelectorAll("#units input")) {
