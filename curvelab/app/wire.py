@@ -10,7 +10,9 @@ import param
 from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
-_PARTS: Final = (*("dom.js", "rows.js", "ghosts.js", "column.js", "chalks.js", "panels.js", "steps.js", "page.js"),)
+_PARTS: Final = (
+    *("dom.js", "slots.js", "rows.js", "ghosts.js", "column.js", "chalks.js", "panels.js", "steps.js", "page.js"),
+)
 
 
 class Wire(JSComponent):
