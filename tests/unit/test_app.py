@@ -175,7 +175,7 @@ def test_fumes_pressure_and_fuel_stand_in_view_and_can_not_be_waved_away(job: st
     for name in ("exhaust", "pressure", "fuel"):
         state.wave({"hide": {"value": name}})
         before, fold = shown_cautions(state)
-        assert CATALOGUE.cautions[name].short in before
+        assert str(CATALOGUE.cautions[name].short) in before
         assert f'data-hide="{name}"' not in before + fold
     assert state.hidden == []
     assert fold.endswith(f"{LOCAL_CODES}</p>")

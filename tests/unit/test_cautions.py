@@ -106,7 +106,9 @@ def test_what_may_kill_stays_and_the_rest_can_be_waved_away():
 def test_the_hose_under_its_rating_gives_its_own_figures():
     result = solve(POND)
     shown = open_cautions(CATALOGUE.cautions.values(), result, POND, System.US)[0]
-    length, could, rated = re.search(r"(\d+) ft of hose could see up to (\d+) psi .* rated (\d+)", shown.short).groups()
+    found = re.search(r"(\d+) ft of hose could see up to (\d+) psi .* rated (\d+)", shown.short)
+    assert found is not None
+    length, could, rated = found.groups()
     over = result.over_rated
     assert int(length) - 5 < sum(part.to_m - part.from_m for part in over) / 0.3048 <= int(length)
     assert int(could) == pytest.approx(max(part.pressure_pa for part in over) / 6894.757, abs=0.5)
