@@ -7,6 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
+from curvelab.app import leg_edits
 from curvelab.errors import Fault, InputError
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.fields import field_of, range_of
@@ -24,14 +25,17 @@ BEND_FITTING: Final = "elbow-90"
 MOST_POINTS: Final = 12
 """Most points of the route that the page's own table makes. [-]"""
 _NUMBER: Final = re.compile(r"[+\-−]?(\d{1,3}(,\d{3})+|\d+)?(\.\d+)?\s*")
-_LONGEST: Final = 60
+_FITTING: Final = re.compile(r"(suction|discharge)\.leg\.\d{1,2}\.fittings\.[a-z0-9-]+")
+_LEG: Final = re.compile(r"(suction|discharge)\.leg\.(\d{1,2})")
+_LONGEST: Final = 90
 
 
 @dataclass(frozen=True, slots=True)
 class Edit:
     """One change.
 
-    ``do``: set (a number as shown), type (text), pick (a choice), fields (several), units, open, add-point, drop-point.
+    ``do``: set (a number as shown), type (text), pick (a choice), fields (several), units, open, add-point, drop-point,
+    add-leg, split-leg, drop-leg, move-leg.
     """
 
     do: str
@@ -80,14 +84,15 @@ def _set(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
 def _type(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     """Text from a box: a number in the unit shown, or a number with a unit of its own."""
     text = str(edit.value).strip()
+    field, places = field_of(edit.path)
+    if field.quantity is None and not field.page:
+        return setup.with_(field.at(*places), text or None)
     if _NUMBER.fullmatch(text) and any(letter.isdigit() for letter in text):
         number = float(text.replace(",", "").replace("−", "-"))
         return _set(setup, Edit("set", edit.path, number), catalogue)
-    field, places = field_of(edit.path)
-    value = text
     if field.quantity is None and text.endswith("%"):
         return _type(setup, Edit("type", edit.path, text.removesuffix("%")), catalogue)
-    changed = setup.with_(field.at(*places), value)
+    changed = setup.with_(field.at(*places), text)
     si = field.si(changed, *places)
     return changed if si is None else _reaching(setup, changed, edit.path)
 
@@ -104,7 +109,7 @@ def _reaching(before: Setup, after: Setup, path: str) -> Setup:
 
 def moved_along(before: Setup, after: Setup, edit: Edit) -> str:
     """Which points of the route moved along with an edit of something else, in words; empty where none did."""
-    if edit.do not in ("set", "type") or not edit.path.startswith("discharge."):
+    if edit.do not in ("set", "type", *leg_edits.CHANGES) or not edit.path.startswith("discharge."):
         return ""
     pairs = zip(before.discharge.waypoint, after.discharge.waypoint, strict=False)
     own = edit.path.rpartition(".")[0]
@@ -131,6 +136,8 @@ def _pick(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
         return setup.with_(
             f"suction.leg.0.fittings.{BEND_FITTING}", int(value) if isinstance(value, (int, float)) else 0
         )
+    if _FITTING.fullmatch(path):
+        return setup.with_(path, int(value) if isinstance(value, (int, float)) else 0)
     if path == "outlet.kind":
         return _outlet(setup, str(value))
     if path.endswith(".hose"):
@@ -236,6 +243,18 @@ def _drop_point(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
     return setup.with_(f"discharge.waypoint.{edit.value}", None)
 
 
+def _leg(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
+    """A whole leg put in, split, taken out or moved."""
+    found = _LEG.fullmatch(edit.path)
+    if found is None or int(found[2]) >= len(getattr(setup, found[1]).leg):
+        raise InputError(Fault("", edit.path, "no such hose", "choose one that lies there"))
+    side, place = found[1], int(found[2])
+    if edit.do == "move-leg":
+        by = edit.value if isinstance(edit.value, int) else 0
+        return leg_edits.move_leg(setup, side, place, by, catalogue)
+    return leg_edits.CHANGES[edit.do](setup, side, place, catalogue)
+
+
 _CHANGES: Final = {
     "set": _set,
     "type": _type,
@@ -245,4 +264,6 @@ _CHANGES: Final = {
     "open": _open,
     "add-point": _add_point,
     "drop-point": _drop_point,
+    "move-leg": _leg,
+    **dict.fromkeys(leg_edits.CHANGES, _leg),
 }

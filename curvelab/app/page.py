@@ -108,7 +108,8 @@ class Page:
         if "width" in kinds and isinstance(kinds["width"].get("value"), (int, float)):
             state.width = width_of(kinds["width"]["value"])
             self.studies.lay_out()
-        state.wave(kinds)
+        if "dismiss" in kinds:
+            state.notices = []
         edits: list[Edit] = []
         for message in messages:  # in the order of what was done: what is chalked is what stood there then
             what, edit = chalks.read_act(message), self._edit(message)

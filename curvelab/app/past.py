@@ -13,8 +13,8 @@ from curvelab.units import System
 MOST_STEPS: Final = 50
 """Steps kept. [-]"""
 ONE_GO_S: Final = 1.0
-"""Changes of one control that follow so soon are one step: an arrow key held down, a spinner. [s] Our own choice."""
-_GRADUAL: Final = ("set", "type", "pick")
+"""Changes of one control that follow so soon are one step: an arrow key held down. [s] Our own choice."""
+_GRADUAL: Final = "set"
 
 
 class Past:
@@ -41,7 +41,7 @@ class Past:
         if in_units(before, after.units) == after:
             return
         what = tuple((edit.do, edit.path) for edit in edits)
-        gradual = bool(what) and all(edit.do in _GRADUAL for edit in edits)
+        gradual = bool(what) and all(edit.do == _GRADUAL for edit in edits)
         same, at = self._last[0] == what, self._last[1]
         now = self._now_s()
         self._last = (what if gradual else (), now)

@@ -101,6 +101,11 @@ def fitting_facts(leg: Leg, *, side: Side, in_water: bool, catalogue: Catalogue)
     )
 
 
+def belongs(name: str, leg: Leg, *, side: Side, in_water: bool, catalogue: Catalogue) -> bool:
+    """Whether a fitting of the catalogue may sit in a leg: it is for that place, and comes in that size."""
+    return _misplaced(name, leg, side=side, in_water=in_water, catalogue=catalogue) is None
+
+
 def leg_faults(leg: Leg, *, side: Side, in_water: bool, catalogue: Catalogue) -> Iterator[Fault]:
     """Everything that the catalogue has against a leg."""
     try:

@@ -75,18 +75,40 @@ def stock_lengths(leg: Leg, catalogue: Catalogue) -> tuple[float, ...]:
 
 def in_lengths(length_m: float, stock: Sequence[float], system: System) -> tuple[float, str]:
     """The most hose of whole lengths within a length [m], and in words: "8 lengths of 100 ft"; 0 where none fits."""
-    parts: list[str] = []
-    total = 0.0
+    pieces: list[tuple[float, int]] = []
     left = length_m * (1.0 + _SLACK)
     for piece in sorted(stock, reverse=True):
         count = int(left / piece)
         left -= count * piece
-        total += count * piece
         if count:
-            one = show(piece, Quantity.LENGTH, system)
-            what = "one" if parts else "one length"
-            parts.append(f"{what} of {one}" if count == 1 else f"{count} lengths of {one}")
-    return total, " and ".join(parts)
+            pieces.append((piece, count))
+    return sum(piece * count for piece, count in pieces), pieces_text(pieces, system)
+
+
+def covering(length_m: float, stock: Sequence[float]) -> list[tuple[float, int]]:
+    """Whole lengths that reach a length [m], each with how many, longest first: few, none longer than it must be."""
+    if not stock or length_m <= 0.0:
+        return []
+    sizes = sorted(stock)
+    pieces = [sizes[-1]] * max(1, math.ceil(length_m / sizes[-1] - _SLACK))
+    over = sum(pieces) - length_m * (1.0 - _SLACK)
+    for at in range(len(pieces) - 1, -1, -1):
+        shorter = next(size for size in sizes if pieces[at] - size <= over)
+        over -= pieces[at] - shorter
+        pieces[at] = shorter
+        if shorter == sizes[-1]:
+            break
+    return [(size, pieces.count(size)) for size in reversed(sizes) if size in pieces]
+
+
+def pieces_text(pieces: Sequence[tuple[float, int]], system: System) -> str:
+    """Lengths with how many of each, in words: "3 lengths of 100 ft and one of 50 ft"."""
+    parts: list[str] = []
+    for piece, count in pieces:
+        one = show(piece, Quantity.LENGTH, system)
+        what = "one" if parts else "one length"
+        parts.append(f"{what} of {one}" if count == 1 else f"{count} lengths of {one}")
+    return " and ".join(parts)
 
 
 def _pieces(price: Price, size: HoseSize | None, length_m: float) -> float:

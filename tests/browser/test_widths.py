@@ -44,7 +44,7 @@ def test_phone_rail_opens_one_station_and_its_rows_suit_a_finger(visit: Open):
         expect(button).to_have_attribute("aria-expanded", "true")
         open_rows = one.page.locator(".station .rows:visible")
         expect(open_rows).to_have_count(1)
-        for row in open_rows.locator(".row").all():
+        for row in open_rows.locator(".row:visible").all():
             box = row.bounding_box()
             assert box is not None
             assert box["height"] >= 44

@@ -152,9 +152,7 @@ KINDS: dict[str, Callable[[Shown], Iterator[str]]] = {
     "pictures": pictures,
     "warnings": lambda shown: (warning.text for warning in shown.result.warnings),
     "cautions": lambda shown: (
-        text
-        for caution in open_cautions(CATALOGUE.cautions.values(), shown.result, shown.setup, shown.system)
-        for text in (caution.short, caution.text)
+        caution.text for caution in open_cautions(CATALOGUE.cautions.values(), shown.result, shown.setup, shown.system)
     ),
     "cures": cures,
     "tabs": tabs,

@@ -1,10 +1,27 @@
 // The setup column: five stations on a line, in the order the water meets them. On a phone the stations lie down and
 // one of them is open.
 
-const setupColumn = (place, edit) => {
+const CONTROLS = "input, select, button, summary";
+
+const setupColumn = (place, send) => {
   let rows = new Map();
   let heads = new Map();
   let open = "discharge";
+  let wished = null;
+  const opened = new Set();
+
+  const make = (row) => {
+    const made = ghosted(row, ROWS[row.kind](row, edit, column));
+    made.node.dataset.row = row.path;
+    rows.set(row.path, made);
+    return made;
+  };
+  const wish = (path, part) => { wished = { path, part, fresh: true }; };
+  const edit = (what) => {
+    wished = wished && wished.fresh ? { ...wished, fresh: false } : null;
+    send(what);
+  };
+  const column = { make, wish, opened };
 
   const openUp = (key) => {
     open = key;
@@ -23,29 +40,54 @@ const setupColumn = (place, edit) => {
     button.addEventListener("click", () => openUp(key));
     const title = h("h2", {}, h("span", { class: "title" }, name), button);
     const head = h("div", { class: "head" }, title, h("p", { class: "cost" }, words, " ", strong));
-    const body = h("div", { class: "rows", id });
-    for (const row of wanted) {
-      const made = ghosted(row, ROWS[row.kind](row, edit));
-      rows.set(row.path, made);
-      body.append(made.node);
-    }
+    const body = h("div", { class: "rows", id }, ...wanted.map((row) => make(row).node));
     const section = h("section", { class: `station ${key}`, "aria-label": name }, head, body);
     heads.set(key, { section, button, words, strong, brief });
     return section;
   };
 
+  // Which control has the focus, by its row and its place there, with what is typed in it.
+  const focused = () => {
+    const node = document.activeElement;
+    const row = node && place.contains(node) && node.closest("[data-row]");
+    if (!row) return null;
+    const typed = node.dataset.typing === "yes" ? node.value : null;
+    return { path: row.dataset.row, at: [...row.querySelectorAll(CONTROLS)].indexOf(node), typed };
+  };
+
+  // The same control again; where its row is gone, that of the nearest row above it.
+  const refocus = ({ path, at, typed }) => {
+    let row = rows.get(path);
+    for (let up = path; !row && up.includes("."); ) {
+      up = up.slice(0, up.lastIndexOf("."));
+      row = rows.get(up);
+      at = 0;
+    }
+    if (!row) return;
+    const gone = rows.get(path) !== row;
+    const controls = [...row.node.querySelectorAll(CONTROLS)];
+    const node = (gone && row.button) || controls[Math.min(Math.max(at, 0), controls.length - 1)];
+    if (!node) return;
+    node.focus();
+    if (typed === null || gone) return;
+    node.value = typed;
+    node.dataset.typing = "yes";
+  };
+
   const build = (stations) => {
-    const at = document.activeElement && document.activeElement.closest && document.activeElement.closest(".row");
-    const kept = at && [...rows].find(([, row]) => row.node === at);
-    const opened = place.querySelector("details[open]") !== null;
+    const kept = focused();
     rows = new Map();
     heads = new Map();
     place.replaceChildren(...stations.map(station));
     openUp(open);
-    if (opened) for (const details of place.querySelectorAll("details")) details.open = true;
-    const again = kept && rows.get(kept[0]);
-    const target = again && again.node.querySelector("input:checked, input, select, summary");
-    if (target) target.focus();
+    if (kept) refocus(kept);
+  };
+
+  // After what a button asked for is shown, the focus goes where the button said.
+  const fulfil = (refused) => {
+    const row = wished && rows.get(wished.path);
+    if (row && !refused) row.part(wished.part).focus();
+    if (row || refused) wished = null; // rows may still be on their way
   };
 
   const show = ({ values, costs, briefs, faults, remarks }, waiting) => {
@@ -66,5 +108,5 @@ const setupColumn = (place, edit) => {
     for (const [path, row] of rows) if (row.ghosts) row.ghosts(chalked[path] || []);
   };
 
-  return { build, show, ghosts };
+  return { build, show, fulfil, ghosts };
 };

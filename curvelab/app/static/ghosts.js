@@ -2,7 +2,7 @@
 // words for those who hear them. What is as now has no mark.
 
 const ghosted = (row, made) => {
-  const marks = { slider: ghostTicks, choice: ghostFrames, pick: ghostFrames }[row.kind];
+  const marks = { slider: ghostTicks, choice: ghostFrames, pick: ghostFrames, hose: ghostFrames }[row.kind];
   if (!marks) return made;
   const id = unique();
   const words = h("span", { class: "unseen", id });

@@ -83,14 +83,16 @@ export function render({ model }) {
     root.dataset.width = now.width;
     for (const input of document.querySelectorAll("#units input")) input.checked = input.value === now.system;
     root.dataset.ready = "yes";
+    if (!sent && !waiting.size) column.fulfil(Object.keys(now.faults).length > 0);
     flush();
     note();
   };
 
+  // Slots are sent as HTML that the server has escaped.
   for (const slot of document.querySelectorAll("[data-slot]")) {
     const name = slot.dataset.slot;
     model.on(name, () => {
-      putSlot(slot, model[name]);
+      slot.innerHTML = model[name];
       slot.hidden = slot.dataset.optional !== undefined && model[name] === "";
     });
   }
@@ -120,9 +122,6 @@ export function render({ model }) {
   });
   root.addEventListener("click", (event) => {
     if (event.target.closest("[data-dismiss]")) edit({ do: "dismiss" });
-    if (event.target.closest("[data-unhide]")) edit({ do: "unhide" });
-    const hide = event.target.closest("[data-hide]");
-    if (hide) edit({ do: "hide", value: hide.dataset.hide });
     const cure = event.target.closest("[data-cure]");
     if (cure && !cure.closest("[data-old=yes]")) edit({ do: "cure", value: cure.dataset.cure });
   });

@@ -17,7 +17,7 @@ const boxed = (row, { typed, step = null, described = null }) => {
     inputmode: "decimal",
     autocomplete: "off",
     spellcheck: "false",
-    "aria-label": row.symbol ? `${row.label}, in ${row.symbol}` : `${row.label}, number`,
+    "aria-label": row.symbol ? `${row.spoken || row.label}, in ${row.symbol}` : `${row.spoken || row.label}, number`,
     "aria-describedby": described,
   });
   const typing = typedIn(input); // holds text that was not yet taken
@@ -82,7 +82,14 @@ const sliderRow = (row, edit) => {
   const wrong = fault();
   let stops = [0];
   let number = 0;
-  const range = h("input", { type: "range", id, min: 0, step: 1, "aria-describedby": wrong.id });
+  const range = h("input", {
+    type: "range",
+    id,
+    min: 0,
+    step: 1,
+    "aria-label": row.spoken || null,
+    "aria-describedby": wrong.id,
+  });
   const moveTo = (index) => {
     const to = Math.max(0, Math.min(stops.length - 1, index));
     if (stops[to] === number) return;
@@ -205,47 +212,77 @@ const pairRow = (row, edit) => {
   return { ...made, set: ([value, count]) => { made.set(value); put(count); } };
 };
 
-const pointsRow = (row, edit) => {
+// The points of the route as a table: what the drawing shows, for the keyboard too.
+const pointsRow = (row, edit, column) => {
   const body = h("tbody");
   const said = h("b", {});
   const summary = h("summary", {}, h("span", { class: "name" }, row.label), said);
   const add = h("button", { type: "button", class: "quiet" }, "Add a point");
-  add.addEventListener("click", () => edit({ do: "add-point" }));
+  add.addEventListener("click", () => {
+    column.wish(row.path, "last");
+    edit({ do: "add-point" });
+  });
   const head = h("tr", {}, ...["Point", `Along, ${row.symbol}`, `Height, ${row.symbol}`].map((t) => h("th", { scope: "col" }, t)));
   head.append(h("td"));
   const table = h("table", {}, h("thead", {}, head), body);
   const wrong = fault();
-  const node = h("div", { class: "row points" }, h("details", {}, summary, table, add), wrong.node);
+  const details = h("details", { open: column.opened.has(row.path) }, summary, table, add);
+  details.addEventListener("toggle", () => {
+    if (details.open) column.opened.add(row.path);
+    else column.opened.delete(row.path);
+  });
+  const node = h("div", { class: "row points" }, details, wrong.node);
   let boxes = [];
-  const line = (name, place) => {
-    const cells = ["distance", "height"].map((what) => {
+  const line = (place) => {
+    const cell = (what, symbol) => {
       const path = `${row.path}.${place}.${what}`;
-      const label = `${name}, ${what === "height" ? "height" : "along the hose"}`;
-      return boxed({ label, symbol: row.symbol }, { typed: (text) => edit({ do: "type", path, text }) });
+      const made = boxed({ label: "", symbol }, { typed: (text) => edit({ do: "type", path, text }) });
+      made.node.lastChild.remove();
+      return made;
+    };
+    const cells = { name: cell("name", ""), distance: cell("distance", row.symbol), height: cell("height", row.symbol) };
+    cells.name.input.setAttribute("inputmode", "text");
+    cells.name.node.classList.add("text");
+    const drop = h("button", { type: "button", class: "quiet" }, "×");
+    drop.addEventListener("click", () => {
+      column.wish(row.path, place);
+      edit({ do: "drop-point", place });
     });
-    for (const cell of cells) cell.node.lastChild.remove();
-    const drop = h("button", { type: "button", class: "quiet", "aria-label": `Take out ${name}` }, "×");
-    drop.addEventListener("click", () => edit({ do: "drop-point", place }));
-    body.append(h("tr", {}, h("th", { scope: "row" }, name), ...cells.map((c) => h("td", {}, c.node)), h("td", {}, drop)));
-    return cells;
+    const [name, ...numbers] = Object.values(cells).map((each) => each.node);
+    body.append(h("tr", {}, h("th", { scope: "row" }, name), ...numbers.map((n) => h("td", {}, n)), h("td", {}, drop)));
+    const call = (text) => {
+      cells.name.input.setAttribute("aria-label", `${text}, name`);
+      cells.distance.input.setAttribute("aria-label", `${text}, along the hose, in ${row.symbol}`);
+      cells.height.input.setAttribute("aria-label", `${text}, height, in ${row.symbol}`);
+      drop.setAttribute("aria-label", `Take out ${text}`);
+    };
+    return { ...cells, drop, call };
   };
-  let names = null;
   const set = ({ points, text }) => {
     said.textContent = text;
-    const now = JSON.stringify(points.map(([name]) => name));
-    if (now !== names) {
-      names = now;
+    if (points.length !== boxes.length) {
       body.replaceChildren();
-      boxes = points.map(([name], place) => line(name, place));
+      boxes = points.map((_, place) => line(place));
     }
     table.hidden = points.length === 0;
-    points.forEach(([, ...texts], place) => texts.forEach((t, i) => boxes[place][i].put(t)));
+    points.forEach(([name, distance, height], place) => {
+      const at = boxes[place];
+      at.call(name);
+      at.name.put(name);
+      at.distance.put(distance);
+      at.height.put(height);
+    });
   };
   const judged = (refused, remark) => {
-    for (const cell of boxes.flat()) cell.judge(refused);
+    for (const { name, distance, height } of boxes) for (const cell of [name, distance, height]) cell.judge(refused);
     wrong.put(refused, remark);
   };
-  return { node, set, fault: judged };
+  // Where the focus goes once a point is put in or taken out.
+  const part = (which) => {
+    if (which === "last") return boxes[boxes.length - 1].name.input;
+    return boxes.length ? boxes[Math.min(which, boxes.length - 1)].drop : add;
+  };
+  return { node, set, fault: judged, part };
 };
 
 const noteRow = (row) => ({ node: h("p", { class: "note" }, row.label), set: () => {}, fault: () => {} });
