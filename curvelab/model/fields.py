@@ -14,7 +14,7 @@ from functools import cache, cached_property
 from typing import Any, Final, cast
 
 from curvelab.errors import Fault, UnknownNameError
-from curvelab.model.amount import Amount, Kind, Leaf
+from curvelab.model.amount import Amount, Leaf
 from curvelab.model.section import Section, section_in
 from curvelab.model.setup import Setup
 from curvelab.model.span import Range, Span
@@ -65,7 +65,7 @@ class Field:
     @property
     def quantity(self) -> Quantity | None:
         """What the field measures; ``None`` for text, a ratio, a count, a choice."""
-        return self.leaf.quantity if isinstance(self.leaf, Kind) else None
+        return getattr(self.leaf, "quantity", None)
 
     @property
     def default(self) -> Any:
@@ -302,7 +302,9 @@ _S, _L = Station, Limit
 
 FIELDS: Final[tuple[Field, ...]] = (
     *_own(("title", "title"), ("units", "units")),
-    *_own(("job.kind", "job"), ("job.place", "place"), ("job.solids", "largest solids", _SOLIDS)),
+    *_own(
+        ("job.kind", "job"), ("job.place", "place"), ("job.solids", "largest solids", _SOLIDS), ("job.start", "start")
+    ),
     Field(path="site.altitude", label="altitude", key="alt", station=_S.SITE, limit=_L.GREATEST, page=_ALTITUDE),
     Field(path="site.barometer", label="barometer", key="baro", station=_S.SITE),
     Field(

@@ -63,6 +63,7 @@ SENTENCES = Text("a sentence in quotes", longest=1000, least=1)
 ID = Text("an id of letters, digits and hyphens", longest=64, pattern=r"[A-Za-z0-9][A-Za-z0-9-]*")
 YES_NO = Flag()
 DAY = Day()
+TIME_OF_DAY = Text("a time of day such as 9:30", longest=5, pattern=r"([01]?\d|2[0-3]):[0-5]\d")
 
 Words = Annotated[str, LINE]
 MaybeWords = Annotated[str | None, LINE]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 from collections.abc import Iterator
 from typing import Annotated, ClassVar, Final, Literal
 
@@ -17,6 +18,7 @@ from curvelab.model.kinds import (
     SOME_FLOW,
     SOME_TIME,
     TEMPERATURE,
+    TIME_OF_DAY,
     VOLUME,
     MaybeBore,
     MaybeDepth,
@@ -38,6 +40,16 @@ class Job(Section):
     place: Place = "open"
     solids: MaybeSolids = None
     """Largest thing in the water."""
+    start: Annotated[str | None, TIME_OF_DAY] = None
+    """When pumping begins, by the wall clock: the clock then says when it is done."""
+
+    @property
+    def starts(self) -> dt.time | None:
+        """That time of day; ``None`` where it isn't stated."""
+        if self.start is None:
+            return None
+        hour, minute = self.start.split(":")
+        return dt.time(int(hour), int(minute))
 
 
 class Site(Section):

@@ -33,6 +33,7 @@ class OneOrMany(Leaf):
     def __init__(self, kind: Kind) -> None:
         super().__init__(f"{kind.right}, or a list of them")
         self.kind: Final = kind
+        self.quantity: Final = kind.quantity
 
     def read(self, value: object) -> Amount | tuple[Amount, ...]:
         """One amount, or the amounts of a list, every bad one reported."""
@@ -69,6 +70,7 @@ class _Inflow(Leaf):
 
     def __init__(self) -> None:
         super().__init__('a flow such as "15 gpm", or { time = ["0 h", "2 h"], flow = ["40 gpm", "10 gpm"] }')
+        self.quantity: Final = FLOW.quantity
 
     def read(self, value: object) -> Amount | InflowTable:
         """A table where one is given, else a flow."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import datetime as dt
 import math
 from collections.abc import Iterator
 from dataclasses import asdict, dataclass, field, replace
@@ -17,6 +16,7 @@ from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.setup import Setup
 from curvelab.studies.clock_course import Course, course_of
 from curvelab.studies.clock_site import Site, site_of
+from curvelab.studies.clock_words import TEXTS, Start, duration, parts
 from curvelab.studies.result import Warn
 
 FORMAT: Final = "curvelab-clock/1"
@@ -27,6 +27,8 @@ OPEN_ENDED: Final = ("balanced", "never")
 """Ends that are none: the pump runs on."""
 _COLUMNS: Final = ("time_s", "level_m", "flow_m3_s", "lift_m", "receiver_level_m", "rise_m")
 _MOST_STOPS: Final = 1000
+_UNHELD: Final = 0.999
+"""Share of the time that the pump runs from which on nothing holds it back. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -61,6 +63,8 @@ class Clock:
     starved_from_s: float | None
     running_s: float | None
     """How long the pump would run unthrottled."""
+    held_s: tuple[float, float] | None
+    """From when to when ``fastest`` holds the flow back; ``None`` where it never does."""
     duty_share: float | None
     """Share of the time that it runs to keep the level where it ended; 1 where it never rests."""
     greatest_inflow_m3_s: float | None
@@ -73,13 +77,19 @@ class Clock:
     refuels: int | None
     goal: GoalAnswer | None
     warnings: tuple[Warn, ...]
-    sentence: str
+    sentences: tuple[str, ...]
+    """The finding first, then what a careful person adds."""
     time_s: Floats = field(compare=False)
     level_m: Floats = field(compare=False)
     flow_m3_s: Floats = field(compare=False)
     lift_m: Floats = field(compare=False)
     receiver_level_m: Floats = field(compare=False)
     rise_m: Floats = field(compare=False)
+
+    @property
+    def sentence(self) -> str:
+        """All of them."""
+        return " ".join(self.sentences)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain types for JSON, null for NaN, ``format`` first."""
@@ -88,7 +98,7 @@ class Clock:
             value = getattr(self, name)
             if name in _COLUMNS:
                 out[name] = [v if math.isfinite(v) else None for v in value.tolist()]
-            elif name not in ("sentence", "goal", "warnings"):
+            elif name not in ("sentences", "goal", "warnings"):
                 out[name] = list(self.fuel_stops_s) if name == "fuel_stops_s" else value
         out["goal"] = asdict(self.goal) if self.goal else None
         out["warnings"] = [asdict(warn) for warn in self.warnings]
@@ -107,7 +117,7 @@ class _Fuel:
     """Some of it at flows below the first tested one."""
 
 
-def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetime | None = None) -> Clock:
+def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: Start = None) -> Clock:
     """How long emptying, filling or moving takes, with falling level, inflow, limits and fuel.
 
     Parameters
@@ -116,8 +126,8 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetim
         With ``[source]``, ``[receiver]``, or a ``[goal]`` of a volume in a time.
     catalogue : Catalogue, optional
         As ``solve``.
-    start : datetime, optional
-        When it begins: the sentence then says the time of day at which it ends.
+    start : datetime or time, optional
+        When it begins: the sentence then says the time of day at which it ends. Left out: that of ``[job]``, if any.
 
     Returns
     -------
@@ -128,8 +138,6 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetim
     InputError
         As ``solve``; and where there is nothing to empty, to fill or to move.
     """
-    from curvelab.studies import clock_words
-
     site = site_of(setup, catalogue or default_catalogue())
     course = course_of(site)
     nodes = site.solve(course.level_m, course.receiver_m)
@@ -144,6 +152,7 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetim
         final_level_m=None if site.source is None else course.last_m,
         starved_from_s=_starved_from(course, nodes),
         running_s=None if open_ended else float(course.running_s[-1]),
+        held_s=_held(course),
         duty_share=_duty(site, course),
         greatest_inflow_m3_s=course.greatest_inflow_m3_s,
         fuel_m3=None if fuel is None or open_ended else float(fuel.used_m3[-1]),
@@ -152,7 +161,7 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetim
         refuels=None if fuel is None or open_ended else len(stops),
         goal=_goal(setup, course),
         warnings=(),
-        sentence="",
+        sentences=(),
         time_s=course.time_s,
         level_m=course.level_m,
         flow_m3_s=course.flow_m3_s,
@@ -161,7 +170,7 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: dt.datetim
         rise_m=site.rise_m(course.receiver_m),
     )
     warned = replace(found, warnings=tuple(_warnings(site, course, nodes, found, fuel)))
-    return replace(warned, sentence=clock_words.sentence(warned, site, start))
+    return replace(warned, sentences=parts(warned, site, start or setup.job.starts))
 
 
 def _starved_from(course: Course, nodes: Solution) -> float | None:
@@ -178,6 +187,11 @@ def _starved_from(course: Course, nodes: Solution) -> float | None:
     if np.isnan(gap).any() or not gap[0] > 0.0 >= gap[1]:
         return before
     return before + (after - before) * float(gap[0] / (gap[0] - gap[1]))
+
+
+def _held(course: Course) -> tuple[float, float] | None:
+    held = np.flatnonzero(np.diff(course.running_s) < np.diff(course.time_s) * _UNHELD)
+    return (float(course.time_s[held[0]]), float(course.time_s[held[-1] + 1])) if held.size else None
 
 
 def _duty(site: Site, course: Course) -> float | None:
@@ -252,8 +266,6 @@ def _first_refuel(course: Course, fuel: _Fuel | None) -> float | None:
 
 
 def _warnings(site: Site, course: Course, nodes: Solution, found: Clock, fuel: _Fuel | None) -> Iterator[Warn]:
-    from curvelab.studies.clock_words import TEXTS, duration
-
     reach = float(nodes.priming_lift_m[0])
     lifts = np.interp(found.fuel_stops_s, found.time_s, found.lift_m) if found.fuel_stops_s else np.empty(0)
     beyond = np.flatnonzero(lifts > reach) if math.isfinite(reach) else np.empty(0, dtype=np.int64)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import datetime as dt
 import math
-from typing import TYPE_CHECKING, Final, NamedTuple
+from typing import TYPE_CHECKING, Final
 
+from curvelab.model.water import Body
 from curvelab.studies.clock_site import Site
-from curvelab.units import Quantity, System, show
+from curvelab.units import Quantity, System, plain, show
 
 if TYPE_CHECKING:
     from curvelab.studies.clock import Clock
@@ -26,16 +27,14 @@ TEXTS: Final[dict[str, str]] = {
 }
 """Sentence of each of the clock's own codes."""
 
-_ENDS: Final = {
-    "target": "done",
-    "full": "full",
-    "strainer": "strainer's cover",
-    "suction": "suction gives out",
-    "no-lift": "can't lift it higher",
-}
 _DAYS_FROM_S: Final = 48 * 3600.0
 _DAY_S: Final = 86400.0
 _STEP_S: Final = 60.0
+_FINE_S, _COARSE_S, _COARSE_FROM_S = 60.0, 300.0, 5400.0  # steps of a printed time
+_INCH_M: Final = 0.0254
+_INCHES_TO: Final = 36
+Start = dt.datetime | dt.time | None
+"""A moment; a time of day, for "if you start at"; or nothing is said of when."""
 
 
 def duration(seconds: float) -> str:
@@ -46,95 +45,105 @@ def duration(seconds: float) -> str:
     return f"{days:.1f} days".replace(".0 ", " ") if days < 20.0 else f"{days:.0f} days"
 
 
-class Event(NamedTuple):
-    """Something to mark on a picture of the levels against time."""
-
-    time_s: float
-    code: str
-    """starved, refuel, or how it ends."""
-    words: str
-
-
-def events(found: Clock) -> tuple[Event, ...]:
-    """What happens on the way, by time."""
-    marks = [Event(stop, "refuel", "refuel") for stop in found.fuel_stops_s]
-    if found.starved_from_s is not None:
-        marks.append(Event(found.starved_from_s, "starved", "suction starved"))
-    if found.duration_s is not None:
-        marks.append(Event(found.duration_s, found.ends, _ENDS[found.ends]))
-    return tuple(sorted(marks))
-
-
-def sentence(found: Clock, site: Site, start: dt.datetime | None) -> str:
+def parts(found: Clock, site: Site, start: Start) -> tuple[str, ...]:
     """The finding, then what runs in, the rate kept and the volume wanted, each only where it applies."""
-    parts = [_finding(found, site, start), _starved(found), _rate(found, site), _keeps(found, site), _goal(found, site)]
-    return " ".join(part for part in parts if part)
+    said = [_finding(found, site, start), _starved(found), _rate(found, site), _keeps(found, site), _goal(found, site)]
+    return tuple(part for part in said if part)
 
 
-def _finding(found: Clock, site: Site, start: dt.datetime | None) -> str:
+def named(body: Body | None, plain: str) -> str:
+    """A body of water as the subject of a sentence: ``Mill pond``, ``The orchard tank``, ``The water``."""
+    name = (body.name if body is not None else None) or plain
+    return name if name[:1].isupper() else f"The {name}"
+
+
+def depth(level_m: float, system: System) -> str:
+    """A depth of water as people say it: inches under 3 ft, centimetres under a metre."""
+    if system is System.METRIC:
+        return show(level_m, Quantity.LENGTH, system) if level_m >= 1.0 else f"{plain(round(100.0 * level_m))} cm"
+    inches = round(level_m / _INCH_M)
+    return show(level_m, Quantity.LENGTH, system) if inches >= _INCHES_TO else f"{plain(inches)} in"
+
+
+def _finding(found: Clock, site: Site, start: Start) -> str:
     units = site.setup.units
-    left = "" if found.final_level_m is None else show(found.final_level_m, Quantity.LENGTH, units)
+    water = named(site.setup.source, "water")
+    left = "" if found.final_level_m is None else depth(found.final_level_m, units)
     if not site.begins:
         return (
             "Won't prime: nothing is pumped."
             if found.ends == "suction"
             else "Can't lift it that high: nothing is pumped."
         )
+    after = f"After about {duration(found.duration_s or 0.0)}"
     match found.ends:
         case "target" | "strainer" | "full":
             return f"{_done(found, site, left)} {_when(found, start, units)}{_refuels(found)}."
         case "suction":
-            return f"The suction gives out after about {duration(found.duration_s or 0.0)}, with {left} left."
+            return f"{after} the suction gives out{f', with {left} left' if left else ''}."
         case "no-lift":
-            return f"The pump can't lift it any higher after about {duration(found.duration_s or 0.0)}{_at(left)}."
+            return f"{after} the pump can't lift it any higher{f', with {left} left' if left else ''}."
         case "balanced":
-            return f"Settles at {left}: there the pump takes no more than runs in."
+            return f"{water} settles at {left}: there the pump takes no more than runs in."
         case _:
             running_in = show(site.last_inflow_m3_s, Quantity.FLOW, units)
             gives = show(float(found.flow_m3_s[-1]), Quantity.FLOW, units)
-            return f"Never: {running_in} runs in and the pump takes {gives}."
-
-
-def _at(left: str) -> str:
-    return f", with {left} left" if left else ""
+            return f"{water} never falls: {running_in} runs in and the pump takes {gives}."
 
 
 def _done(found: Clock, site: Site, left: str) -> str:
     setup = site.setup
     if found.ends == "full":
-        name = (setup.receiver.name if setup.receiver is not None else None) or "tank"
-        return f"{name[0].upper()}{name[1:]} full"
+        return f"{named(setup.receiver, 'tank')} is full"
     if site.source is None:
-        return f"{show(site.room_m3, Quantity.VOLUME, setup.units)} moved"
+        return f"{show(site.room_m3, Quantity.VOLUME, setup.units)} is moved"
+    water = named(setup.source, "water")
     if found.ends == "strainer":
         why = "as far as the suction hose reaches" if site.hose_ends else "the least over the strainer"
-        return f"Down to {left} ({why})"
-    return "Empty" if site.lowest_m == 0.0 else f"Down to {left}"
+        return f"{water} is down to {left} ({why})"
+    return f"{water} is empty" if site.lowest_m == 0.0 else f"{water} is down to {left}"
 
 
-def _when(found: Clock, start: dt.datetime | None, units: System) -> str:
+def _when(found: Clock, start: Start, units: System) -> str:
     seconds = found.duration_s or 0.0
+    took = f"in about {duration(seconds)}"
+    step = _FINE_S if seconds < _COARSE_FROM_S else _COARSE_S
+    seconds = step * round(seconds / step)  # as printed, so that a customer who adds up comes to the same hour
     if start is None:
-        return f"in about {duration(seconds)}"
-    return f"by about {time_of_day(start, seconds, units)}: {duration(seconds)}"
+        return took
+    if isinstance(start, dt.datetime):
+        return f"by about {time_of_day(start, seconds, units)}: {took.removeprefix('in about ')}"
+    day = dt.datetime.combine(dt.date.min, start)
+    end = _done_at(day, seconds)
+    if (end.date() - day.date()).days > 1:
+        return took
+    return f"{took}: about {time_of_day(day, seconds, units)} if you start at {hour_of(start, units)}"
 
 
 def time_of_day(start: dt.datetime, seconds: float, units: System) -> str:
     """When it is done, to the next five minutes; twelve hours where units are US. Another day is named."""
-    end = start + dt.timedelta(seconds=math.ceil(seconds / _STEP_S) * _STEP_S)
-    late = dt.timedelta(minutes=-end.minute % 5, seconds=-end.second, microseconds=-end.microsecond)
-    end += late
+    end = _done_at(start, seconds)
     days = (end.date() - start.date()).days
-    if units is System.US:
-        hour = f"{(end.hour - 1) % 12 + 1}" + (f":{end.minute:02d}" if end.minute else "")
-        said = f"{hour} {'am' if end.hour < 12 else 'pm'}"
-    else:
-        said = f"{end.hour}:{end.minute:02d}"
+    said = hour_of(end.time(), units)
     if days == 0:
         return said
     if days == 1:
         return f"{said} the next day"
     return f"{said} on {end:%A}" if days < 7 else f"{said} on {end.day} {end:%B}"
+
+
+def _done_at(start: dt.datetime, seconds: float) -> dt.datetime:
+    """The next five minutes of the wall clock after so long."""
+    end = start + dt.timedelta(seconds=math.ceil(seconds / _STEP_S) * _STEP_S)
+    return end + dt.timedelta(minutes=-end.minute % 5, seconds=-end.second, microseconds=-end.microsecond)
+
+
+def hour_of(time: dt.time, units: System) -> str:
+    """A time of day: ``2:20 pm`` where units are US, else ``14:20``."""
+    if units is not System.US:
+        return f"{time.hour}:{time.minute:02d}"
+    hour = f"{(time.hour - 1) % 12 + 1}" + (f":{time.minute:02d}" if time.minute else "")
+    return f"{hour} {'am' if time.hour < 12 else 'pm'}"
 
 
 def _refuels(found: Clock) -> str:

@@ -13,7 +13,8 @@ from curvelab.errors import InputError
 from curvelab.report.slow_tables import clock_text
 from curvelab.studies.clock import Clock, clock
 from curvelab.studies.clock_site import site_of
-from curvelab.studies.clock_words import duration, events, time_of_day
+from curvelab.studies.clock_words import duration, time_of_day
+from curvelab.studies.times import times
 from curvelab.units import System
 from tests.unit.slow_cases import GAL, GPM, deep, demo
 
@@ -266,12 +267,53 @@ def test_nothing_to_empty_or_to_fill_is_said():
 
 
 def test_what_happens_on_the_way_is_marked_by_time():
-    found = clock(deep())
-    marks = events(found)
+    all_of_it = times(deep())
+    found, marks = all_of_it.emptied, all_of_it.events
+    assert found is not None
     assert [mark.time_s for mark in marks] == sorted(mark.time_s for mark in marks)
     assert (marks[-1].code, marks[-1].time_s) == ("suction", found.duration_s)
     assert sum(mark.code == "refuel" for mark in marks) == found.refuels
     assert next(mark for mark in marks if mark.code == "starved").time_s == found.starved_from_s
+    assert next(mark for mark in marks if mark.code == "water").time_s == all_of_it.first_water_s
+
+
+def test_steps_of_the_inflow_and_the_end_of_a_rate_are_marked():
+    steps = {"time": ["0 h", "1 h", "2 h"], "flow": ["0 gpm", "20 gpm", "10 gpm"]}
+    marks = times(demo("mill-pond").with_("receiver", None).with_("source.inflow", steps)).events
+    assert [mark.time_s for mark in marks if mark.code == "inflow"] == [3600.0, 7200.0]
+    assert clock(demo("mill-pond")).held_s is None
+
+
+def test_a_rate_holds_the_flow_back_from_where_the_level_would_fall_faster():
+    """A pond narrows towards its bottom: at 10 ft a day the pump's own flow is too much from 10 = Q / A(h) on."""
+    pond = demo("mill-pond").with_("receiver", None).with_("source.fastest", "10 ft/day")
+    found = times(pond)
+    assert found.emptied is not None
+    assert found.emptied.held_s is not None
+    begins, ends = found.emptied.held_s
+    assert ends == found.emptied.duration_s
+    assert [mark.time_s for mark in found.events if mark.code in {"held", "eased"}] == [begins]
+    level, lift = (
+        float(np.interp(begins, found.emptied.time_s, column))
+        for column in (found.emptied.level_m, found.emptied.lift_m)
+    )
+    flow = curvelab.solve(pond.with_("suction.lift", f"{lift} m")).flow_m3_s
+    area = 4200 * FT**2 * level / (4.25 * FT)
+    assert flow == pytest.approx(area * 10 * FT / 86400, rel=0.02)
+
+
+def test_tank_and_pond_each_have_their_clock():
+    both = times(demo("mill-pond"))
+    assert both.emptied == clock(demo("mill-pond").with_("receiver", None), start=dt.time(9))
+    assert both.filled == clock(demo("mill-pond"), start=dt.time(9))
+    assert both.course is both.emptied
+    only = times(demo("fertiliser"))
+    assert only.emptied is None
+    assert only.filled is not None
+    neither = times(demo("box-figure"))
+    assert neither.course is neither.emptied is neither.filled is None
+    assert neither.first_water_s is not None
+    assert times(demo("mill-pond-september")).events == ()
 
 
 def test_a_guess_at_what_the_engine_burns_is_called_one():
@@ -286,11 +328,15 @@ def test_a_guess_at_what_the_engine_burns_is_called_one():
 def test_the_sentence_a_customer_wants():
     setup = demo("mill-pond").with_("receiver", None)
     assert clock(setup).sentence.startswith(
-        "Down to 1.5 ft (the least over the strainer) in about 5 h 15 min, 3 refuels."
+        "Mill pond is down to 18 in (the least over the strainer) in about 5 h 15 min, 3 refuels."
     )
+    nine = "in about 5 h 15 min: about 2:15 pm if you start at 9 am, 3 refuels."
+    assert nine in clock(setup, start=dt.time(9)).sentence
+    assert nine in clock(setup.with_("job.start", "9:00")).sentence
+    assert "if you start" not in clock(demo("cellar"), start=dt.time(9)).sentence, "it takes days"
     said = clock(setup, start=dt.datetime(2026, 6, 1, 10, 40)).sentence  # noqa: DTZ001 (a wall clock has no zone)
-    assert "by about 4 pm: 5 h 15 min, 3 refuels." in said
-    assert clock(demo("seepage-pit")).sentence.startswith("Empty in about 15 min, no refuel.")
+    assert "by about 3:55 pm: 5 h 15 min, 3 refuels." in said
+    assert clock(demo("seepage-pit")).sentence.startswith("The pit is empty in about 15 min, no refuel.")
 
 
 @pytest.mark.parametrize(
