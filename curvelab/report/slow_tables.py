@@ -31,7 +31,14 @@ _Pairs = Iterable[tuple[str, str | None]]
 def clock_text(found: Clock, setup: Setup) -> str:
     """The sentence, the figures that apply, and the levels against time."""
     system = setup.units
-    facts = (
+    told = "\n".join(w.text for w in found.warnings)
+    blocks = [found.sentence, _listed(clock_facts(found, system)), _course(found, system), told]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def clock_facts(found: Clock, system: System) -> tuple[tuple[str, str | None], ...]:
+    """Names and values of what a clock found besides the levels; ``None`` where it does not apply."""
+    return (
         ("through the pump", _said(found.volume_m3, Quantity.VOLUME, system)),
         ("running unthrottled", _unless_alike(found.running_s, found.duration_s)),
         ("suction starved from", _time(found.starved_from_s)),
@@ -39,8 +46,6 @@ def clock_text(found: Clock, setup: Setup) -> str:
         ("fuel", _said(found.fuel_m3, Quantity.FUEL, system)),
         ("first refuel after", _time(found.first_refuel_s)),
     )
-    blocks = [found.sentence, _listed(facts), _course(found, system), "\n".join(w.text for w in found.warnings)]
-    return "\n\n".join(block for block in blocks if block)
 
 
 def doubt_text(found: Doubt, setup: Setup) -> str:

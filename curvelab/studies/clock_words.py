@@ -107,17 +107,28 @@ def _done(found: Clock, site: Site, left: str) -> str:
 def _when(found: Clock, start: Start, units: System) -> str:
     seconds = found.duration_s or 0.0
     took = f"in about {duration(seconds)}"
-    step = _FINE_S if seconds < _COARSE_FROM_S else _COARSE_S
-    seconds = step * round(seconds / step)  # as printed, so that a customer who adds up comes to the same hour
     if start is None:
         return took
     if isinstance(start, dt.datetime):
+        seconds = printed_s(seconds)
         return f"by about {time_of_day(start, seconds, units)}: {took.removeprefix('in about ')}"
-    day = dt.datetime.combine(dt.date.min, start)
-    end = _done_at(day, seconds)
-    if (end.date() - day.date()).days > 1:
+    if seconds >= _DAYS_FROM_S - _DAY_S:
         return took
-    return f"{took}: about {time_of_day(day, seconds, units)} if you start at {hour_of(start, units)}"
+    return f"{took}: about {on_the_clock(start, seconds, units)} if you start at {hour_of(start, units)}"
+
+
+def printed_s(seconds: float) -> float:
+    """A time as it is printed, so that a customer who adds up comes to the same hour. [s]"""
+    step = _FINE_S if seconds < _COARSE_FROM_S else _COARSE_S
+    return step * round(seconds / step)
+
+
+def on_the_clock(start: dt.time, seconds: float, units: System) -> str:
+    """The time of day after so long: ``2:15 pm``, ``1:15 am the next day``."""
+    then = dt.datetime.combine(dt.date.min, start) + dt.timedelta(seconds=printed_s(seconds))
+    days = (then.date() - dt.date.min).days
+    late = {0: "", 1: " the next day"}.get(days, f" {days} days later")
+    return f"{hour_of(then.time(), units)}{late}"
 
 
 def time_of_day(start: dt.datetime, seconds: float, units: System) -> str:

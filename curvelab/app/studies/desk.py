@@ -32,6 +32,7 @@ QUIET_S: Final = 0.15
 """Without a change for so long a setup has settled. [s]"""
 _SHOWN_S: Final = 10.0
 """After so long an answer that could not be shown, its page being gone, is given up. [s]"""
+_BLANK: Final = dict.fromkeys(PLACES, "")
 _log = logging.getLogger(__name__)
 
 Answer = Told | Cures | str
@@ -174,7 +175,7 @@ class Studies:
         if picture is not None and told.drawn is not None:
             picture.update(*told.drawn)
         title = told.titles[self._state.width is Width.NARROW]
-        self._put(tab.key, {**told.words, **placed(title=title)}, seq)
+        self._put(tab.key, {**_BLANK, **told.words, **placed(title=title)}, seq)
         self.wire.pictured = {**self.wire.pictured, tab.key: told.drawn is not None}
 
     def _put(self, key: str, said: Mapping[str, str], seq: int) -> None:
@@ -183,7 +184,7 @@ class Studies:
     def _fail(self, key: str, mark: str) -> None:
         said = str(escape(f"Something went wrong here (id {mark}). The rest of the page holds."))
         place = "buttons" if key == KEY else "finding"
-        blank = dict.fromkeys(("buttons", "hose") if key == KEY else PLACES, "")
+        blank = dict.fromkeys(("buttons", "hose"), "") if key == KEY else _BLANK
         self.wire.param.update({parameter(key): {**blank, **self.words(key), place: said}})
 
     def _make_pictures(self) -> None:

@@ -14,8 +14,8 @@ from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
 
-PLACES: Final = ("brief", "finding", "title", "table")
-"""Places that every tab has: under its name, its sentence, over its picture, its table."""
+PLACES: Final = ("brief", "finding", "title", "table", "more")
+"""Places that every tab has: under its name, its sentence, over its picture, beside the picture, below it."""
 _environment = Environment(
     loader=PackageLoader("curvelab.app", "templates"), autoescape=True, undefined=StrictUndefined, trim_blocks=True
 )
