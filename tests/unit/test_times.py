@@ -36,10 +36,14 @@ CASES = {
 EACH = list(product(CASES, (System.US, System.METRIC), Width))
 
 
-@cache
 def said_of(setup: curvelab.Setup) -> tuple[Times, TimesSaid]:
     found = times(setup, CATALOGUE)
     return found, times_said(found, curvelab.solve(setup))
+
+
+@cache
+def _case(case: str, system: System) -> tuple[Times, TimesSaid]:
+    return said_of(CASES[case].with_("units", str(system)))
 
 
 def frame(width: Width) -> tuple[float, float]:
@@ -47,7 +51,7 @@ def frame(width: Width) -> tuple[float, float]:
 
 
 def scene_of(case: str, system: System, width: Width) -> tuple[TimesScene, TimesWords]:
-    found, said = said_of(CASES[case].with_("units", str(system)))
+    found, said = _case(case, system)
     assert drawable(found)
     assert said.picture is not None
     return times_scene(found, width, frame(width)), said.picture
@@ -131,7 +135,8 @@ def test_a_volume_in_a_time_says_the_flow_it_takes_and_whether_this_does_it():
     assert any(
         "5,000 gal in 45 min takes 111 gal/min; this gives 117 gal/min: it does it." in line for line in said.under
     )
-    facts = dict(next(table for table in said.others if table.caption == "All in all").rows)
+    rows = next(table for table in said.others if table.caption == "All in all").rows
+    facts = {row[0]: row[1] for row in rows}
     assert facts["That takes"] == "111 gal/min"
     slow = said_of(setup.with_("goal.time", "30 min"))[1]
     assert any("takes 167 gal/min" in line and "it does not do it" in line for line in slow.under)
