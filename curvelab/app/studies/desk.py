@@ -184,8 +184,8 @@ class Studies:
     def _fail(self, key: str, mark: str) -> None:
         said = str(escape(f"Something went wrong here (id {mark}). The rest of the page holds."))
         place = "buttons" if key == KEY else "finding"
-        blank = dict.fromkeys(("buttons", "hose"), "") if key == KEY else _BLANK
-        self.wire.param.update({parameter(key): {**blank, **self.words(key), place: said}})
+        before = {**_BLANK, "buttons": "", "hose": "", **self.words(key)}
+        self.wire.param.update({parameter(key): {**before, place: said}})
 
     def _make_pictures(self) -> None:
         for tab in TABS:
