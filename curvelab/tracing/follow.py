@@ -32,6 +32,12 @@ CLUTTER: Final = 0.4
 """Its contrast over the line's own. [-]"""
 MOSTLY: Final = 0.7
 """Share of a gap under ruled lines from which on nothing could be seen in it. [-]"""
+STEADY: Final = 12
+"""Sightings whose level tells what the next must have, where they are alike. [-]"""
+ALIKE: Final = 0.08
+"""Standard deviation of their levels up to which they are. [-]"""
+PALER: Final = 0.75
+"""Less than so much of their level is something else, such as a letter. [-]"""
 LONGEST_LETTER: Final = 14.0
 """Longest straight stroke of a label, that would pass for a line. [px]"""
 WIDEST_GATE: Final = 10.0
@@ -117,6 +123,7 @@ class _Follower:
         self.cluttered = 0.0  # of that, where something else lies, such as a label
         self.since = 0.0  # length since the last sighting of any kind
         self.usual = 2.0 * STEP  # length of the gaps of a dashed line
+        self.stub: Sighting | None = None  # half a look of line after all that was seen, and nothing since
 
     def run(self, length: float = np.inf) -> Trail:
         """The whole walk, or the first ``length`` pixels of it."""
@@ -130,6 +137,8 @@ class _Follower:
             trail.end = self._out()
             if not trail.end:
                 self._look()
+        if self.stub is not None and trail.end != "flow 0":
+            trail.sightings.append(self.stub)
         trail.tail, trail.tail_hidden = self.blank, self.covered > MOSTLY * self.blank
         return trail
 
@@ -188,12 +197,26 @@ class _Follower:
             level=self.level,
             gate=min(gate, WIDEST_GATE),
         )
+        if found is not None:
+            unlike = self._unlike(found)
+            if self.blank < STEP:
+                self.stub = found if unlike else None
+            elif not unlike or (self.stub is not None and found.level > self.stub.level):
+                self.stub = None  # more than a line that fades out under the look
+            found = None if unlike else found
         if found is None:
             clear = self.blank > CLUTTER_REACH  # of the line's own end
             clutter = self.ink.clutter(self.place, CLUTTER_REACH) if clear else 0.0
             self._miss(covered=1.0 - open_share, cluttered=clutter > CLUTTER)
         else:
             self._see(found)
+
+    def _unlike(self, found: Sighting) -> bool:
+        """Whether a line that was steady all along would suddenly be much paler: then it is none of it."""
+        level = [s.level for s in (*self.memory, *self.trail.sightings)[-STEADY:] if not s.crowded]
+        if len(level) < STEADY // 2 or float(np.std(level)) > ALIKE:
+            return False
+        return found.level < PALER * float(np.median(level))
 
     def _miss(self, *, covered: float, cluttered: bool) -> None:
         self.blank += STEP
@@ -254,8 +277,9 @@ class _Follower:
         if self.blank > STEP and self.trail.sightings:
             start = self.trail.sightings[-1].place
             length = float(np.hypot(*(found.place - start)))
-            hidden = self.covered > MOSTLY * self.blank
-            self.trail.gaps.append(Gap(start, found.place, length, hidden, self.cluttered > 0.5 * self.blank))
+            gap = self.blank - STEP * len(self.pending)
+            hidden = self.covered > MOSTLY * gap
+            self.trail.gaps.append(Gap(start, found.place, length, hidden, self.cluttered > 0.5 * gap))
             if not hidden and length < LONGEST_DASH:
                 self.usual = max(self.usual, 1.3 * length)
         self.blank = self.covered = self.cluttered = 0.0

@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any, Final
 
 import numpy as np
 
 from curvelab.errors import Fault, InputError
+from curvelab.tracing.branches import branches
 from curvelab.tracing.curve import Doubt, TracedCurve
-from curvelab.tracing.follow import Limits, Trail, follow
+from curvelab.tracing.follow import STEP, Limits, Trail, follow
 from curvelab.tracing.frame import (
     AXIS_OF,
     QUANTITY_OF,
@@ -21,14 +22,14 @@ from curvelab.tracing.frame import (
     frame_from,
     load_frame,
 )
-from curvelab.tracing.ink import ink_of
+from curvelab.tracing.ink import Ink, ink_of
 from curvelab.tracing.line import Line, Stretch, join, rising
-from curvelab.tracing.map import CLICK_PX, Floats, PaperMap, Ruler, fit_map
+from curvelab.tracing.map import Floats, PaperMap, Ruler, fit_map
 from curvelab.tracing.picture import Picture, Source, open_picture
-from curvelab.tracing.ruling import Ruling, find_ruling
+from curvelab.tracing.ruling import WIDE_DRIFT, Ruling, find_ruling
 from curvelab.tracing.seek import seek
 from curvelab.tracing.sheet import Sheet, flatten
-from curvelab.tracing.snap import snap
+from curvelab.tracing.snap import WIDE_REACH, off_lines, snap
 from curvelab.tracing.start import take_up
 from curvelab.units import Quantity, from_unit
 
@@ -42,6 +43,8 @@ TICK: Final = 12.0
 """Length beyond the outermost marks that is taken for an axis' tick, where a line ends in it. [px]"""
 PARABOLA: Final = 25
 """Places next to flow 0 that tell the value there. [-]"""
+MOST_STRAY: Final = 2.5
+"""How far ruled lines may stray from the marks before it is told. [px]"""
 SIGMAS: Final = 2.0
 """Standard deviations that ``error_fraction`` covers: 19 times in 20, if clicks miss as assumed. [-]"""
 
@@ -101,8 +104,8 @@ class _Chart:
     sheet: Sheet
     ruling: Ruling
     limits: Limits
-    off_grid: str
-    """In which direction no mark lies on a ruled line, as most do; empty where some do in both."""
+    off_lines: tuple[str, ...]
+    """Directions in which no mark lies near a ruled line."""
 
     @classmethod
     def of(cls, picture: Picture, frame: Frame, axis: Axis) -> _Chart:
@@ -113,24 +116,31 @@ class _Chart:
         value = Ruler.over(values, log=frame.scale_of(axis) == "log")
         paper = np.stack([flow.share(flows), value.share(values)], axis=-1)
         clicked = np.array([m.pixel for m in marks])
-        paper_map = fit_map(paper, clicked)
         nought = tuple(-np.inf if ruler.log else float(ruler.share(0.0)) for ruler in (flow, value))
-        sheet = flatten(picture.image, paper_map, least=(nought[0], nought[1]))
+        least = (nought[0], nought[1])
+        sheet = flatten(picture.image, fit_map(paper, clicked), least=least)
+        near, _ = snap(sheet, find_ruling(sheet, drift=WIDE_DRIFT), clicked, reach=WIDE_REACH)
+        sheet = flatten(picture.image, fit_map(paper, near), least=least)
         (left, bottom), *_ = sheet.of_paper([np.maximum(nought, -1e3)])
         high, wide = sheet.seen.shape
         limits = Limits(LONGEST_GAP * max(sheet.span_px), float(left), float(bottom), (wide, high))
         ruling = find_ruling(sheet)
-        moved, sure = snap(sheet, ruling, clicked)
-        return cls(flow, value, fit_map(paper, moved, sure), sheet, ruling, limits, _off_grid(sure))
+        moved, sure = snap(sheet, ruling, near)
+        off = off_lines(sheet, ruling, near)
+        return cls(flow, value, fit_map(paper, moved, sure), sheet, ruling, limits, off)
+
+    def doubts(self) -> Iterator[str]:
+        """What its ruled lines say against the marks."""
+        if self.off_lines:
+            names = " or ".join(self.off_lines)
+            yield f"no {names} line of the chart runs through any mark: check them, unless it has none"
+        stray = max(self.ruling.stray_px)
+        if stray > MOST_STRAY:
+            yield f"the chart's lines stray {stray:.0f} px from the marks: check these, or lay the sheet flat"
 
     def paper_of(self, places: Floats) -> Floats:
         """Places on the paper of places on the sheet, which was laid flat by the marks as they were clicked."""
         return self.paper_map.to_paper(self.sheet.in_picture(places))
-
-
-def _off_grid(sure: Floats) -> str:
-    names = ("upright", "level")
-    return " or ".join(name for name, spread in zip(names, sure.T, strict=True) if (spread >= CLICK_PX).all())
 
 
 def _check_differ(flows: list[float], values: list[float], axis: Axis) -> None:
@@ -141,18 +151,42 @@ def _check_differ(flows: list[float], values: list[float], axis: Axis) -> None:
 
 def _traced(chart: _Chart, frame: Frame, curve: FramedCurve) -> TracedCurve:
     place = frame.curve.index(curve)
-    down, up = _followed(chart, curve, f"curve.{place}")
-    return _in_units(chart, frame, curve, join(down, up), down)
+    found = _followed(chart, curve, f"curve.{place}")
+    line = join(found.down, found.up)
+    told = [(*sorted([stretch.start[0], stretch.end[0]]),) for stretch in line.doubts]
+    further = (
+        stretch
+        for stretch in branches(found.ink, line, found.width)
+        if not any(low <= stretch.end[0] and stretch.start[0] <= high for low, high in told)
+    )
+    line = replace(line, doubts=(*line.doubts, *further))
+    return _in_units(chart, frame, curve, line, found.down)
 
 
-def _followed(chart: _Chart, curve: FramedCurve, where: str) -> tuple[Trail, Trail]:
+@dataclass(frozen=True, slots=True, eq=False)
+class _Followed:
+    """A line as it was followed both ways, in its own ink."""
+
+    down: Trail
+    up: Trail
+    ink: Ink
+    width: float
+    """[px]"""
+
+    @property
+    def length(self) -> float:
+        """Length of line that was clearly seen. [px]"""
+        return STEP * sum(not s.crowded for trail in (self.down, self.up) for s in trail.sightings)
+
+
+def _followed(chart: _Chart, curve: FramedCurve, where: str) -> _Followed:
     """The curve's two trails; by colour alone, those of the piece that can be followed farthest."""
     seeds: list[Floats] = []
     if curve.seed is not None:
         seeds = [chart.sheet.of_picture([curve.seed])[0]]
     elif curve.rgb is not None:
         seeds = _by_colour(chart, curve, f"{where}.colour")
-    best: tuple[Trail, Trail] | None = None
+    best: _Followed | None = None
     for seed in seeds:
         try:
             start = take_up(chart.sheet, chart.ruling, seed, curve.rgb)
@@ -160,10 +194,11 @@ def _followed(chart: _Chart, curve: FramedCurve, where: str) -> tuple[Trail, Tra
             if len(seeds) == 1:
                 raise error.at(field=f"{where}.seed") from None
             continue
-        trails = follow(ink_of(chart.sheet, start.ruling, start.ink), start, chart.limits)
-        if best is None or _length(trails) > _length(best):
-            best = trails
-    if best is None or _length(best) < SHORTEST:
+        ink = ink_of(chart.sheet, start.ruling, start.ink)
+        found = _Followed(*follow(ink, start, chart.limits), ink, start.profile.width)
+        if best is None or found.length > best.length:
+            best = found
+    if best is None or best.length < SHORTEST:
         got = "the line there can't be followed" if curve.seed else "no line of this colour can be followed"
         raise InputError(Fault("", f"{where}.seed", got, "click where the curve lies alone, clear of other ink"))
     return best
@@ -174,11 +209,6 @@ def _by_colour(chart: _Chart, curve: FramedCurve, field: str) -> list[Floats]:
         return seek(chart.sheet, chart.ruling, curve.rgb or (0, 0, 0))
     except InputError as error:
         raise error.at(field=field) from None
-
-
-def _length(trails: tuple[Trail, Trail]) -> float:
-    """Length of line that was clearly seen. [px]"""
-    return 2.0 * sum(not s.crowded for trail in trails for s in trail.sightings)
 
 
 def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down: Trail) -> TracedCurve:
@@ -193,9 +223,7 @@ def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down:
     signed = np.copysign(miss, -line.normals[:, 1] * line.misses)  # y of the sheet goes down
     places, doubts = _within(chart, np.column_stack([paper, signed]), down)
     paper = places[:, :2]
-    if chart.off_grid:
-        why = f"no {chart.off_grid} line of the chart runs through a mark: check the marks, or the paper isn't flat"
-        doubts.append(Stretch(paper[0], paper[-1], why))
+    doubts += [Stretch(paper[0], paper[-1], why) for why in chart.doubts()]
     for stretch in line.doubts:
         start, end = chart.paper_of(np.stack([stretch.start, stretch.end]))
         doubts.append(Stretch(start, end, stretch.why))
@@ -266,8 +294,9 @@ def _error(chart: _Chart, line: Line, paper: Floats) -> float:
     """Greatest error of a value at a flow, of the span of its axis."""
     clicks = chart.paper_map.doubt(paper)
     across = line.normals * line.spread[:, None] / chart.sheet.span_px
-    along = SIGMAS * np.sqrt(clicks[:, 0, 0] + across[:, 0] ** 2)
-    up = SIGMAS * np.sqrt(clicks[:, 1, 1] + across[:, 1] ** 2)
+    stray = np.array(chart.ruling.stray_px) / chart.sheet.span_px
+    along = np.hypot(SIGMAS * np.sqrt(clicks[:, 0, 0] + across[:, 0] ** 2), stray[0])
+    up = np.hypot(SIGMAS * np.sqrt(clicks[:, 1, 1] + across[:, 1] ** 2), stray[1])
     order = np.argsort(paper[:, 0])
     x, y = paper[order].T
     beside = np.stack([np.interp(paper[:, 0] + side * along, x, y) - paper[:, 1] for side in (-1.0, 1.0)])
