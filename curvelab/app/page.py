@@ -27,6 +27,7 @@ from curvelab.figures.run import RunDrawing
 from curvelab.layout.sizes import Width, width_of
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.link import decode
+from curvelab.report import presets
 from curvelab.report.answers import stations
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.words import FOOTER
@@ -76,7 +77,7 @@ class Page:
             "slots": {name: getattr(self.wire, name) for name in Wire.SLOTS},
             "tabs": TABS,
             "said": {key: self.studies.words(key) for key in (KEY, *(tab.key for tab in TABS))},
-            "jobs": [(name, setup.title) for name, setup in state.catalogue.setups.items()],
+            "jobs": presets.groups(state.catalogue),
             "systems": _SYSTEMS,
             "system": str(state.system),
             "width": str(state.width),

@@ -115,11 +115,7 @@ export function render({ model }) {
   for (const input of document.querySelectorAll("#units input")) {
     input.addEventListener("change", () => edit({ do: "units", value: input.value }));
   }
-  const jobs = document.getElementById("jobs");
-  jobs.addEventListener("change", () => {
-    if (jobs.value) edit({ do: "open", value: jobs.value });
-    jobs.selectedIndex = 0;
-  });
+  jobPicker(edit);
   root.addEventListener("click", (event) => {
     if (event.target.closest("[data-dismiss]")) edit({ do: "dismiss" });
     const cure = event.target.closest("[data-cure]");
