@@ -18,7 +18,7 @@ from curvelab.model.price import Price
 from curvelab.model.pump import Pump
 from curvelab.model.reading import parse_table
 from curvelab.model.section import Section
-from curvelab.model.sheet import read_sheet
+from curvelab.model.sheet import Sheet, read_sheet
 from curvelab.model.shelf import Shelf
 from curvelab.model.writing import unwritable, write_whole
 from curvelab.model.written import item_toml
@@ -37,6 +37,20 @@ class Taken:
     changed: tuple[str, ...]
     gone: tuple[str, ...]
     same: int
+
+
+@dataclass(frozen=True, slots=True)
+class Seen:
+    """What a sheet would do to a list."""
+
+    taken: Taken
+    before: Mapping[str, Section]
+    after: Mapping[str, Section]
+    """Records by key, as the list has them and as the sheet does."""
+    stale: str
+    """Why the sheet is not of the list as it stands now, in words; empty where it is."""
+    head: Mapping[str, object]
+    found: Listed
 
 
 def write_out(folder: str | Path, kind: str, target: str | Path, *, commas: bool = False) -> int:
@@ -62,18 +76,23 @@ def write_out(folder: str | Path, kind: str, target: str | Path, *, commas: bool
     InputError
         If the list has faults, or the sheet can't be written.
     """
+    text = out_text(folder, kind, commas=commas)
+    try:
+        write_whole(Path(target), text)
+    except OSError as error:
+        raise unwritable(Path(target), error) from None
+    return text.count("\r\n") - 1
+
+
+def out_text(folder: str | Path, kind: str, *, commas: bool = False) -> str:
+    """What ``write_out`` writes, with the mark at its start by which a spreadsheet knows UTF-8."""
     if kind not in TABLES:
         raise UnknownNameError.among("list", kind, TABLES)
     path = list_place(folder, kind)
     own, now = _own(Path(folder), path), read_file(path)
     records = list(own.of(TABLES[kind][1]).values())
     also = list(_unpriced(own)) if kind == "prices" else []
-    text = sheet_of(kind, records, mark=now.mark if now else "", also=also, commas=commas)
-    try:
-        write_whole(Path(target), "\ufeff" + text)  # by the mark at its start a spreadsheet knows UTF-8
-    except OSError as error:
-        raise unwritable(Path(target), error) from None
-    return text.count("\r\n") - 1
+    return "\ufeff" + sheet_of(kind, records, mark=now.mark if now else "", also=also, commas=commas)
 
 
 def read_in(folder: str | Path, source: str | Path, *, over: bool = False) -> Taken:
@@ -95,30 +114,50 @@ def read_in(folder: str | Path, source: str | Path, *, over: bool = False) -> Ta
     InputError
         With every fault of the sheet, its line and column; or where the list has changed meanwhile. Nothing is written.
     """
-    root, where = Path(folder), str(source)
-    sheet = read_sheet(Path(source), where=where)
+    return take_in(folder, read_sheet(Path(source), where=str(source)), where=str(source), over=over)
+
+
+def take_in(folder: str | Path, sheet: Sheet, *, where: str, over: bool = False) -> Taken:
+    """As ``read_in``, from a sheet that was read already; ``where`` is its name in messages."""
+    root = Path(folder)
     kind = kind_of(sheet, where=where)
     path = list_place(root, kind)
-    own = _own(root, path)
-    items = {**demo_catalogue().pumps, **demo_catalogue().hoses, **demo_catalogue().fittings, **_items(own)}
     done: list[Taken] = []
 
     def replaced(now: Stored | None) -> str:
-        table = parse_table(now.text, where=str(path)) if now else {}
-        head = {name: table[name] for name in _INHERITED if name in table}
-        found = listed(sheet, where=where, inherited=_for(kind, head), items=items)
-        before = _records(table, kind)
-        taken = _compared(kind, path, before, found)
-        done.append(taken)
-        if now and not (taken.new or taken.changed or taken.gone):
+        seen = _seen(root, path, sheet, now, where=where)
+        done.append(seen.taken)
+        if now and not (seen.taken.new or seen.taken.changed or seen.taken.gone):
             return now.text
-        if not over and before and now and found.mark != now.mark:
-            got = "has changed since this sheet was made" if found.mark else "is there, and this sheet doesn't know it"
-            raise InputError(Fault(where, "", f"{path.name} {got}", "write the list out anew, or say --over"))
-        return _text(now.text if now else "", head, found)
+        if seen.stale and not over:
+            right = "write the list out anew, or say --over"
+            raise InputError(Fault(where, "", f"{path.name} {seen.stale}", right))
+        return _text(now.text if now else "", seen.head, seen.found)
 
     amend(root, path, LISTS[kind], replaced)
     return done[-1]
+
+
+def look_at(folder: str | Path, sheet: Sheet, *, where: str) -> Seen:
+    """What taking a sheet in would do; nothing is written. Errors as ``read_in``, but for a list that has changed."""
+    root = Path(folder)
+    path = list_place(root, kind_of(sheet, where=where))
+    return _seen(root, path, sheet, read_file(path), where=where)
+
+
+def _seen(root: Path, path: Path, sheet: Sheet, now: Stored | None, *, where: str) -> Seen:
+    kind = kind_of(sheet, where=where)
+    own = _own(root, path)
+    items = {**demo_catalogue().pumps, **demo_catalogue().hoses, **demo_catalogue().fittings, **_items(own)}
+    table = parse_table(now.text, where=str(path)) if now else {}
+    head = {name: table[name] for name in _INHERITED if name in table}
+    found = listed(sheet, where=where, inherited=_for(kind, head), items=items)
+    before, after = _records(table, kind), {_key(record): record for record in found.records}
+    taken = _compared(kind, path, before, after)
+    stale = ""
+    if before and now and found.mark != now.mark:
+        stale = "has changed since this sheet was made" if found.mark else "is there, and this sheet doesn't know it"
+    return Seen(taken, before, after, stale, head, found)
 
 
 def _own(root: Path, path: Path) -> Shelf:
@@ -163,8 +202,7 @@ def _key(record: Section) -> str:
     return record.key if isinstance(record, Price) else str(getattr(record, "id", ""))
 
 
-def _compared(kind: str, path: Path, before: Mapping[str, Section], found: Listed) -> Taken:
-    after = {_key(record): record for record in found.records}
+def _compared(kind: str, path: Path, before: Mapping[str, Section], after: Mapping[str, Section]) -> Taken:
     kept = [key for key in after if key in before]
     changed = tuple(key for key in kept if after[key] != before[key])
     return Taken(

@@ -53,7 +53,11 @@ def read_sheet(path: Path, *, where: str = "") -> Sheet:
         If it can't be read, is no ordinary file, is over 1 MB, is text in another encoding, or its quotes don't close.
     """
     where = where or str(path)
-    data = read_bytes(path, where)
+    return sheet_from(read_bytes(path, where), where=where)
+
+
+def sheet_from(data: bytes, *, where: str) -> Sheet:
+    """The sheet in a file's bytes; as ``read_sheet``."""
     coding = "utf-16" if data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8-sig"
     try:
         text = data.decode(coding)

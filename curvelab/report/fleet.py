@@ -139,7 +139,7 @@ def points_table(pump: Pump, system: System) -> tuple[tuple[str, str, str], list
     return columns, rows
 
 
-def test_words(test: ReturnTest, system: System) -> str:
+def read_words(test: ReturnTest, system: System) -> str:
     """A test as it was read: ``2026-04-11, shut-off: 33 psi at 3580 rpm``."""
     read = {
         "shut-off": [test.pressure],

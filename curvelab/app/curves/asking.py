@@ -111,5 +111,5 @@ def own_page(handler: RequestHandler) -> bool:
 
 
 def faults_of(faults: Iterable[Fault]) -> list[dict[str, str]]:
-    """Faults for the page: the field, what was found, what would be right."""
-    return [{"field": fault.field, "got": fault.got, "right": fault.right} for fault in faults]
+    """Faults for the page: where, the field, what was found, what would be right."""
+    return [{"where": fault.where, "field": fault.field, "got": fault.got, "right": fault.right} for fault in faults]

@@ -17,7 +17,7 @@ from curvelab.model.catalogue import Catalogue
 from curvelab.model.link import Decoded, decode, encode
 from curvelab.model.pump import Pump, ReturnTest
 from curvelab.model.setup import Setup
-from curvelab.report.fleet import curve_sentence, facts, heads, points_table, row_of, test_words
+from curvelab.report.fleet import curve_sentence, facts, heads, points_table, read_words, row_of
 from curvelab.report.pump_tests import reading_line
 from curvelab.studies.pumptest import PumpTest, latest_visit, wear_of
 from curvelab.units import Quantity, System, display_unit
@@ -135,11 +135,11 @@ def pump_html(fleet: Fleet, key: str, width_px: object) -> str:
             facts=list(facts(pump, fleet.catalogue, system)),
             columns=columns,
             points=points,
-            tests=[test_words(test, system) for test in sorted(pump.test, key=lambda test: test.date, reverse=True)],
+            tests=[read_words(test, system) for test in sorted(pump.test, key=lambda test: test.date, reverse=True)],
             found=found,
             readings=[reading_line(reading, system) for reading in found.readings] if found else [],
-            use=_use(fleet, key, None),
-            worn=_use(fleet, key, found.wear) if found is not None and found.wear is not None else None,
+            use=use_of(fleet, key, None),
+            worn=use_of(fleet, key, found.wear) if found is not None and found.wear is not None else None,
             wear=f"{found.wear:.2f}" if found is not None and found.wear is not None else "",
         )
     )
@@ -167,7 +167,7 @@ def drawn(
     )
 
 
-def _use(fleet: Fleet, key: str, wear: float | None) -> tuple[str, str]:
+def use_of(fleet: Fleet, key: str, wear: float | None) -> tuple[str, str]:
     """Query of the setup with that pump, and what to say where there is none."""
     try:
         return fleet.query_with(key, wear=wear), ""

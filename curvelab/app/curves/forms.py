@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from dataclasses import replace
 from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -71,7 +72,7 @@ class UnitsAsked(Asked):
         """``form``, and ``units`` wished."""
         units = asked.get("units")
         system = System(units) if units in set(System) else System.US
-        moved = Form.read(asked.get("form") or {}).moved_to(system)
+        moved = Form.read(form if isinstance(form := asked.get("form"), dict) else {}).moved_to(system)
         return {"form": moved, "beside": units_beside(system)}
 
 
@@ -95,10 +96,17 @@ class EditAsked(Asked):
 
 
 def draft_of(asked: Mapping[str, Any]) -> tuple[Form, Draft]:
-    """The form that was sent, and what comes of it; the pump that is changed is read from its file."""
-    form = Form.read(asked.get("form") or {})
-    base = asked.get("base")
-    return form, drafted(form, _table_of(str(base)) if base else None)
+    """The form that was sent, and what comes of it; the pump that is changed is read from its file.
+
+    ``as`` is another name, under which it is another pump and leaves the tests of the first one behind.
+    """
+    given = asked.get("form")
+    form, base, other = Form.read(given if isinstance(given, dict) else {}), asked.get("base"), asked.get("as")
+    table = _table_of(str(base)) if base else None
+    if isinstance(other, str) and other.strip():
+        form = replace(form, fields={**form.fields, "name": other.strip()})
+        table = {name: value for name, value in (table or {}).items() if name not in ("id", "test")}
+    return form, drafted(form, table)
 
 
 def stored_of(pump_id: str) -> Stored | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from typing import Any, Final
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
@@ -10,9 +11,11 @@ from markupsafe import Markup
 from curvelab.app.curves.asking import Asked, Shown
 from curvelab.app.curves.fleet import Fleet, fleet_html, pump_html
 from curvelab.app.curves.forms import form_html
+from curvelab.app.curves.saving import yard_html
+from curvelab.app.curves.testing import readings_html
 from curvelab.app.slots import logo
 from curvelab.app.theme import custom_properties
-from curvelab.model.catalogue import Catalogue, yard_folder
+from curvelab.model.catalogue import Catalogue, catalogue_mark, yard_folder
 from curvelab.model.link import encode
 from curvelab.report.words import FOOTER
 
@@ -25,15 +28,17 @@ _environment = Environment(
 class CurvesPage(Shown):
     """The page itself."""
 
-    def get(self) -> None:
-        """Answer with the page."""
+    async def get(self) -> None:
+        """Answer with the page; the yard's files are read off the event loop."""
+        html = await asyncio.to_thread(lambda: curves_page(self.request.query, self.catalogue()))
         self.set_header("Content-Type", "text/html; charset=utf-8")
-        self.finish(curves_page(self.request.query, self.catalogue()))
+        self.finish(html)
 
 
 def curves_page(query: str, catalogue: Catalogue) -> str:
     """The page for a link's query."""
     fleet = Fleet.of(query, catalogue)
+    yard = yard_folder() is not None
     return _environment.get_template("curves.html").render(
         tokens=Markup(custom_properties()),  # noqa: S704 - our own constants
         logo=Markup(logo()),  # noqa: S704 - our own drawing
@@ -42,7 +47,10 @@ def curves_page(query: str, catalogue: Catalogue) -> str:
         systems=SYSTEMS,
         system=str(fleet.system),
         fleet=Markup(fleet_html(fleet)),  # noqa: S704 - escaped where it was made
-        form=Markup(form_html(catalogue, fleet.system, yard=yard_folder() is not None)),  # noqa: S704 - likewise
+        form=Markup(form_html(catalogue, fleet.system, yard=yard)),  # noqa: S704 - likewise
+        test=Markup(readings_html(fleet, yard=yard)),  # noqa: S704 - likewise
+        yard=Markup(yard_html()) if yard else "",  # noqa: S704 - likewise
+        mark=catalogue_mark(),
         footer=FOOTER,
     )
 

@@ -8,6 +8,16 @@ from typing import Any, Final
 from curvelab.app.curves.asking import Shown
 from curvelab.app.curves.forms import DraftAsked, EditAsked, UnitsAsked
 from curvelab.app.curves.page import CurvesPage, FleetAsked, PumpAsked
+from curvelab.app.curves.saving import (
+    RestoreAsked,
+    SaveAsked,
+    SheetAsked,
+    SheetPage,
+    StateAsked,
+    VersionAsked,
+    YardAsked,
+)
+from curvelab.app.curves.testing import KeepAsked, ReadingsAsked, ReadingUnitsAsked
 from curvelab.model.catalogue import Catalogue
 
 HANDLERS: Final[dict[str, type[Shown]]] = {
@@ -17,6 +27,16 @@ HANDLERS: Final[dict[str, type[Shown]]] = {
     "/curves/draft": DraftAsked,
     "/curves/units": UnitsAsked,
     "/curves/edit": EditAsked,
+    "/curves/test": ReadingsAsked,
+    "/curves/test-units": ReadingUnitsAsked,
+    "/curves/keep": KeepAsked,
+    "/curves/save": SaveAsked,
+    "/curves/yard": YardAsked,
+    "/curves/state": StateAsked,
+    "/curves/version": VersionAsked,
+    "/curves/restore": RestoreAsked,
+    "/curves/list": SheetPage,
+    "/curves/sheet": SheetAsked,
 }
 """Every address of the page with what answers there."""
 

@@ -10,9 +10,11 @@
 
 import { say } from "./asking.js";
 import "./fleet.js";
-import "./pumpform.js";
+import { edit } from "./pumpform.js";
+import { testOf } from "./pumptest.js";
+import "./yard.js";
 
-document.querySelector("#said button").addEventListener("click", () => say(""));
+document.querySelector("#said [data-wave]").addEventListener("click", () => say(""));
 
 const tabs = [...document.querySelectorAll(".curves [role=tab]")];
 const panels = tabs.map((tab) => document.getElementById(tab.getAttribute("aria-controls")));
@@ -39,3 +41,20 @@ tabs.forEach((tab, place) => {
 });
 window.addEventListener("hashchange", () => open(location.hash.slice(1)));
 if (location.hash) open(location.hash.slice(1));
+
+// From one pump large to its form and to its test.
+document.getElementById("one").addEventListener("click", async (event) => {
+  const button = event.target.closest("[data-edit], [data-test]");
+  if (!button) return;
+  try {
+    if (button.dataset.edit) {
+      await edit(button.dataset.edit);
+      open("new", true);
+    } else {
+      testOf(button.dataset.test);
+      open("test", true);
+    }
+  } catch (refused) {
+    say(refused.message);
+  }
+});

@@ -1,0 +1,76 @@
+// A question in front of the page, answered by one of its buttons; Escape is the first of them, which changes nothing.
+
+const make = (tag, text) => {
+  const node = document.createElement(tag);
+  if (text !== undefined) node.textContent = text;
+  return node;
+};
+
+// A table of what differs: what it is about, one side, the other.
+export const differences = (heads, rows) => {
+  const table = make("table");
+  table.className = "differences";
+  const head = table.createTHead().insertRow();
+  for (const text of heads) {
+    const cell = make("th", text);
+    cell.scope = "col";
+    head.append(cell);
+  }
+  const body = table.createTBody();
+  for (const [what, ...sides] of rows) {
+    const row = body.insertRow();
+    const cell = make("th", what);
+    cell.scope = "row";
+    row.append(cell, ...sides.map((side) => make("td", side)));
+  }
+  return table;
+};
+
+// Buttons are [value, words]; a field asks for a name. The answer is { value, name }.
+export const choose = ({ title, text, content = [], buttons, field }) => new Promise((resolve) => {
+  const dialog = document.getElementById("choice");
+  dialog.querySelector("h2").textContent = title;
+  const body = dialog.querySelector(".body");
+  body.replaceChildren(make("p", text), ...content);
+  let input = null;
+  if (field) {
+    const label = make("label", `${field} `);
+    input = make("input");
+    input.maxLength = 80;
+    input.autocomplete = "off";
+    label.append(input);
+    body.append(label);
+  }
+  let value = buttons[0][0];
+  const acts = dialog.querySelector(".acts");
+  acts.replaceChildren(...buttons.map(([answer, words], place) => {
+    const button = make("button", words);
+    button.type = "button";
+    button.className = place ? "act second" : "act";
+    button.autofocus = place === 0;
+    button.addEventListener("click", () => {
+      if (answer === "as" && input && !input.value.trim()) {
+        input.focus();
+        return;
+      }
+      value = answer;
+      dialog.close();
+    });
+    return button;
+  }));
+  dialog.addEventListener("close", () => resolve({ value, name: input ? input.value.trim() : "" }), { once: true });
+  dialog.showModal();
+});
+
+// Theirs or ours: nothing is written until somebody has seen what stands there.
+export const theirsOrOurs = (clash, label) => choose({
+  title: `${label}: theirs or yours?`,
+  text: clash.text,
+  content: clash.rows.length ? [differences(["", "Yours", "Theirs"], clash.rows)] : [],
+  field: "Another name for yours",
+  buttons: [
+    ["theirs", "Leave theirs, save nothing"],
+    ["ours", "Save yours over it; theirs is kept as an earlier version"],
+    ["as", "Save yours under another name"],
+  ],
+});

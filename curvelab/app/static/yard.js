@@ -1,0 +1,137 @@
+// The yard's folder: pumps into it, its lists as spreadsheets, earlier versions back; and word of what others change.
+
+import { ask, page, Refused, say, said } from "./asking.js";
+import { choose, differences, theirsOrOurs } from "./choice.js";
+import { refresh } from "./fleet.js";
+import { changed, current, kept } from "./pumpform.js";
+
+const EVERY = 5000; // ms between two looks whether the yard's files have changed
+const root = document.getElementById("page");
+const yard = document.getElementById("yard");
+const notice = document.getElementById("said");
+
+const times = () => {
+  for (const time of yard.querySelectorAll("time")) {
+    const at = new Date(time.dateTime);
+    time.textContent = at.toLocaleString([], { dateStyle: "medium", timeStyle: "medium" });
+  }
+};
+
+export const reload = async () => {
+  const { html, mark } = await ask("yard", {});
+  root.dataset.mark = mark;
+  yard.innerHTML = html; // escaped by the server
+  times();
+  await refresh();
+};
+
+// --- a pump saved
+
+const save = async (question) => {
+  const answer = await ask("save", question);
+  if (!answer.clash) return answer;
+  const label = question.as || question.form.fields.name;
+  const { value, name } = await theirsOrOurs(answer.clash, label);
+  if (value === "ours") return save({ ...question, mark: answer.clash.mark });
+  if (value === "as") return save({ ...question, as: name, mark: null });
+  return null;
+};
+
+const button = document.querySelector("#draft [data-save]");
+if (button) {
+  button.addEventListener("click", async () => {
+    const { form, base, mark } = current();
+    button.disabled = true;
+    const done = document.querySelector("#draft [data-done]");
+    try {
+      const saved = await save({ form, base, mark });
+      if (saved) {
+        changed();
+        kept(saved);
+        await reload();
+      } else {
+        done.textContent = "Nothing was saved; what you typed stays.";
+      }
+    } catch (refused) {
+      done.textContent = refused.message;
+    }
+    button.disabled = false;
+  });
+}
+
+// --- earlier versions, and spreadsheets
+
+const look = async ({ file, version }) => {
+  const found = await ask("version", { file, version, units: page.system });
+  const { value } = await choose({
+    title: `${found.label}: an earlier version`,
+    text: found.rows.length ? "" : "It is the same as what stands there now.",
+    content: found.rows.length ? [differences(["", "That version", "Now"], found.rows)] : [],
+    buttons: [["leave", "Leave it"], ...(found.rows.length ? [["back", "Bring it back"]] : [])],
+  });
+  if (value !== "back") return;
+  const { text } = await ask("restore", { file, version, mark: found.mark });
+  await reload();
+  say(text);
+};
+
+const send = async (body, how) => {
+  const answer = await fetch(`curves/sheet${how}`, { method: "POST", headers: { "Content-Type": "text/csv" }, body });
+  const found = await answer.json().catch(() => ({}));
+  if (!answer.ok) throw new Refused(answer.status, found);
+  return found;
+};
+
+const take = async (file) => {
+  if (file.size > 1_000_000) throw new Refused(413, { faults: [{ got: "That file is over 1 MB", right: "is it the right one?" }] });
+  const body = await file.arrayBuffer();
+  const found = await send(body, "");
+  const more = found.more ? ` And ${found.more} more.` : "";
+  const { value } = await choose({
+    title: `${file.name}: ${found.kind} for the yard’s list`,
+    text: `${found.rows.length ? "This would change." : "It changes nothing."}${more} As before: ${found.same}.${found.stale ? ` Mind: the list ${found.stale}.` : ""}`,
+    content: found.rows.length ? [differences(["", "The sheet", "The list now"], found.rows)] : [],
+    buttons: [["leave", "Leave the list as it is"], ...(found.rows.length ? [["save", found.stale ? "Save it all the same" : "Save it"]] : [])],
+  });
+  if (value !== "save") return;
+  const { text } = await send(body, `?save=yes${found.stale ? "&over=yes" : ""}`);
+  await reload();
+  say(text);
+};
+
+if (yard) {
+  times();
+  yard.addEventListener("click", (event) => {
+    const at = event.target.closest("[data-version]");
+    if (at) look(at.dataset).catch((refused) => say(refused.message));
+  });
+  yard.addEventListener("change", (event) => {
+    const { files } = event.target;
+    if (!event.target.matches("[data-sheet]") || !files.length) return;
+    take(files[0]).catch((refused) => {
+      yard.querySelector("[data-taken]").textContent = refused.faults ? refused.faults.slice(0, 12).map((fault) => [fault.where, said(fault)].filter(Boolean).join(": ")).join("\n") : refused.message;
+    }).finally(() => { event.target.value = ""; });
+  });
+
+  // --- others
+
+  const watch = async () => {
+    try {
+      const { mark, faults } = document.hidden ? root.dataset : await ask("state", {});
+      if (mark !== root.dataset.mark) {
+        root.dataset.mark = mark;
+        say(faults?.length ? `The yard’s files can’t all be read: ${faults[0]}` : "The yard’s list has changed.");
+        notice.querySelector("[data-reload]").hidden = false;
+      }
+    } catch {
+      // the server rests: asked again next time
+    }
+    setTimeout(watch, EVERY);
+  };
+  setTimeout(watch, EVERY);
+  notice.querySelector("[data-reload]").addEventListener("click", async () => {
+    await reload().catch((refused) => say(refused.message));
+    notice.querySelector("[data-reload]").hidden = true;
+    say("");
+  });
+}
