@@ -63,9 +63,8 @@ class TestAsking(AsyncHTTPTestCase):
     def test_a_refusal_names_its_field(self) -> None:
         answer = self.ask("/refusing", {})
         assert answer.code == 422
-        assert json.loads(answer.body)["faults"] == [
-            {"field": "mass", "got": "12 has no unit", "right": "write a mass"}
-        ]
+        wanted = {"where": "file.toml", "field": "mass", "got": "12 has no unit", "right": "write a mass"}
+        assert json.loads(answer.body)["faults"] == [wanted]
 
     def test_a_mishap_says_nothing_of_the_inside(self) -> None:
         with self.assertLogs(asking.__name__, "ERROR"):
