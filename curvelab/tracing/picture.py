@@ -85,11 +85,14 @@ def _bytes(path: Path, name: str) -> bytes:
         raise _fault(name, "there is no such file", "name a picture") from None
     except (OSError, ValueError) as error:
         raise _fault(name, (getattr(error, "strerror", None) or str(error)).lower(), "name a picture") from None
-    with os.fdopen(handle, "rb") as file:
-        mode = os.fstat(file.fileno()).st_mode
+    try:
+        mode = os.fstat(handle).st_mode
         if not stat.S_ISREG(mode):
             raise _fault(name, "is a folder" if stat.S_ISDIR(mode) else "is no ordinary file", "name a picture")
-        return file.read(MOST_BYTES + 1)
+        with os.fdopen(handle, "rb", closefd=False) as file:
+            return file.read(MOST_BYTES + 1)
+    finally:
+        os.close(handle)
 
 
 def _check(image: Image.Image, name: str) -> None:
