@@ -67,7 +67,7 @@ def opened(chalks: Iterable[Chalk], system: System, catalogue: Catalogue) -> tup
 def seen(state: AppState, kept: Kept | None = None) -> Seen:
     """A chalked setup, or the present one, for the words."""
     shown = kept.shown if kept is not None else state.shown
-    pumps = {pump.id: pump.name or pump.id for pump in state.catalogue.pumps.values()}
+    pumps = {pump.id: pump.label for pump in state.catalogue.pumps.values()}
     return Seen(shown.setup, shown.result, shown.figures, kept.name if kept is not None else "", pumps)
 
 

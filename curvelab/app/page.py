@@ -202,7 +202,7 @@ class Page:
     def _pump_name(self) -> str:
         choice = self.state.setup.pump
         pump = choice.record or self.state.catalogue.pumps.get(choice.id or "")
-        return (pump.name or pump.id) if pump is not None else "The pump"
+        return pump.label if pump is not None else "The pump"
 
 
 def opener(catalogue: Catalogue) -> Callable[[], pn.Template]:

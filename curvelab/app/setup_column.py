@@ -97,7 +97,7 @@ def briefs(setup: Setup, catalogue: Catalogue) -> dict[str, str]:
     return {
         "site": show(setup.site.altitude.si, Quantity.LENGTH, system),
         "suction": _hoses(setup.suction.leg, system),
-        "pump": (pump.name or pump.id) if pump is not None else "",
+        "pump": pump.label if pump is not None else "",
         "discharge": _hoses(setup.discharge.leg, system),
         "outlet": OUTLETS[setup.outlet.kind],
     }
@@ -133,10 +133,10 @@ def _ends(catalogue: Catalogue) -> Iterator[tuple[Fitting, str]]:
 
 
 def _pump(setup: Setup, catalogue: Catalogue) -> Iterator[Row]:
-    fleet = [(pump.id, f"{pump.name or pump.id}, {pump.kind.replace('-', ' ')}") for pump in catalogue.pumps.values()]
+    fleet = [(pump.id, f"{pump.label}, {pump.kind.replace('-', ' ')}") for pump in catalogue.pumps.values()]
     own = setup.pump.record
     if own is not None:
-        fleet.insert(0, ("", f"{own.name or own.id}, {own.kind.replace('-', ' ')}"))
+        fleet.insert(0, ("", f"{own.label}, {own.kind.replace('-', ' ')}"))
     yield row("pick", "pump.id", "From the fleet", options=fleet)
     if setup.pump.speed is not None:
         yield slider(setup, "pump.speed", "Engine speed")

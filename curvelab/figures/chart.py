@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
+import numpy as np
 from bokeh.models import FixedTicker, Line, Range1d, VArea
 
 from curvelab.figures import theme
@@ -34,7 +35,7 @@ from curvelab.studies.result import State
 
 _LINES = (
     *("live_flow", "foot", "top_lift", "top_rise", "top_suction", "top_discharge", "top_leaving", "live_head"),
-    *("beyond_flow", "beyond_head", "pump_flow", "pump_head", "past_flow", "past_head"),
+    *("beyond_flow", "beyond_head", "pump_flow", "pump_head", "past_flow", "past_head", "pump_low", "pump_high"),
 )
 _BANDS = (
     ("foot", "top_lift", theme.BAND_LIFT),
@@ -50,6 +51,7 @@ _CURVES = (
     ("live_flow", "live_head", theme.PIPE, 3.0, "solid"),
     ("pump_flow", "pump_head", theme.PUMP, 3.0, "solid"),
 )
+_EDGE = [6, 3]  # dashes of a band's edges [px]
 _PLATE = 0.92  # opacity of the white ground under a text
 _UPRIGHT = round(0.5 * math.pi, 4)  # of turned text [rad]
 _TIP_PX = 5.0  # middle of an arrow's tip from its end
@@ -102,6 +104,11 @@ class Chart:
             hatch_scale=16,
         )
         self._helps = draw(plot, lines, helps)
+        doubt = VArea(x="past_flow", y1="pump_low", y2="pump_high", fill_color=theme.PUMP, fill_alpha=0.16)
+        self._doubt = [draw(plot, lines, doubt)]
+        for edge in ("pump_low", "pump_high"):
+            line = Line(x="past_flow", y=edge, line_color=theme.PUMP, line_width=1.0, line_dash=_EDGE)
+            self._doubt.append(draw(plot, lines, line))
         for x, y, colour, width, dash in _CURVES:
             cap = "butt" if dash == "solid" else "round"  # dots, where the curve is not to be trusted
             draw(plot, lines, Line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash, line_cap=cap))
@@ -114,6 +121,8 @@ class Chart:
         put(self._foot, top=scene.axes.head.low)
         for band in self._bands:
             put(band, visible=scene.bands)
+        for band in self._doubt:
+            put(band, visible=bool(np.isfinite(scene.lines.pump_low).all()))
         put(self._helps, visible=scene.bands and float(scene.lines.foot.min()) < 0.0)
         up = (scene.axes.head.end - scene.axes.head.low) / self._size.chart
         self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up)])

@@ -49,6 +49,9 @@ class Lines:
     past_flow: Floats
     """All of the tested curve."""
     past_head: Floats
+    pump_low: Floats
+    """Edges of the band of an estimated pump curve, over ``past_flow``; null where it is none."""
+    pump_high: Floats
     strip_flow: Floats
     left: Floats
     """What is left of the push, not below zero."""
@@ -116,6 +119,8 @@ def lines_of(result: Result, curves: Curves, units: Units, shown: Axes, limit: f
         pump_head=head(_up_to(pump, grid, curves.pump_head_m)),
         past_flow=flow(past),
         past_head=head(_up_to(past, grid, curves.pump_head_m)),
+        pump_low=head(_up_to(past, grid, curves.pump_low_m)),
+        pump_high=head(_up_to(past, grid, curves.pump_high_m)),
         strip_flow=flow(whole),
         left=head(np.maximum(np.interp(whole, grid, curves.npsha_m), 0.0)),
         npsha_flow=flow(some),

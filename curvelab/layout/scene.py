@@ -152,7 +152,7 @@ def _shown(point: Point | None, units: Units) -> Point | None:
 
 def _wanted(result: Result, curves: Curves, units: Units) -> Wanted:
     heads = [
-        float(np.nanmax(curves.pump_head_m)),
+        float(np.nanmax(np.fmax(curves.pump_head_m, curves.pump_high_m))),
         result.static_head_m,
         result.start_head_m,
         result.shutoff_head_m or 0.0,

@@ -59,7 +59,7 @@ def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> Be
         strip_label=_strip_label(figures),
         axis="head: height the pump must push",
         pump=(f"{pump} gives", pump),
-        pump_note=f"{figures.shutoff} with no flow, then less" if _short(figures) is not None else "",
+        pump_note=_pump_note(figures, curves),
         site=("this site asks",),
         site_note=_site_note(figures),
         ledger=_ledger(figures, setup, lost),
@@ -82,6 +82,12 @@ def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> Be
         limit=() if limit is None else (f"suction gives out at {limit.text}", f"gives out at {limit.text}"),
         prime=_prime(figures),
     )
+
+
+def _pump_note(figures: Rounded, curves: Curves) -> str:
+    if _short(figures) is not None:
+        return f"{figures.shutoff} with no flow, then less"
+    return "somewhere in the band" if np.isfinite(curves.pump_low_m).any() else ""
 
 
 def _flow(figures: Rounded) -> Forms:

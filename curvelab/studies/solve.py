@@ -44,7 +44,9 @@ class Solved:
 
     def curves(self, count: int = 200, *, to_flow_m3_s: float | None = None) -> Curves:
         """Columns for the curves against flow."""
-        return curves_of(self.plan, self.solution, count=count, to_flow_m3_s=to_flow_m3_s)
+        choice = self.setup.pump
+        pump = None if choice.beside else pump_of(choice, self.catalogue)
+        return curves_of(self.plan, self.solution, count=count, to_flow_m3_s=to_flow_m3_s, pump=pump)
 
     @cached_property
     def run(self) -> Run:

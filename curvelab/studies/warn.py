@@ -13,6 +13,7 @@ from curvelab.hydraulics.solution import Solution
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
+from curvelab.studies.curves import head_band
 from curvelab.studies.engines import Place, engines_of
 from curvelab.studies.result import PumpShare, Warn
 from curvelab.units import Quantity, show
@@ -49,6 +50,7 @@ TEXTS: Final[dict[str, str]] = {
     "liquid-refused": "{pump} must not carry {liquid}.",
     "slow-for-grit": "At {speed} in the discharge hose sand settles; it wants {limit}.",
     "pushed-back": "{pump} is pushed back by the others and gives nothing at this head.",
+    "crosses-again": "The curves cross at {flow} too: the flow may swing between the two, or stay at the smaller.",
     "shut-off-unknown": "The curve has no point at zero flow, so the pressure with the end shut is not known.",
 }
 """Sentence of each code, with the places where figures go."""
@@ -91,7 +93,7 @@ def warnings_of(
 def _liquid_refused(case: _Case) -> Iterator[_Figures]:
     liquid = case.setup.site.liquid
     if liquid in case.pump.never or (case.pump.carries and liquid not in case.pump.carries):
-        yield {"pump": case.pump.name or case.plan.curves.names[0], "liquid": case.liquid}
+        yield {"pump": case.pump.label, "liquid": case.liquid}
 
 
 def _over_rated(case: _Case) -> Iterator[_Figures]:
@@ -187,14 +189,17 @@ def _curve_estimate(case: _Case) -> Iterator[_Figures]:
             yield {"pump": pump.name or pump.id, "band": ""}
     if not case.pump.estimate:
         return
-    points, pumps, band = case.pump.head, case.plan.pumps, ""
-    if points.low:
-        ratio, scale = float(pumps.speed_ratio[0, 0]), float(pumps.wear[0, 0] * pumps.speed_ratio[0, 0] ** 2)
-        tested = float(np.nan_to_num(case.solution.flow_m3_s[0])) / (ratio * float(pumps.abreast[0, 0]))
-        edges = (scale * float(np.interp(tested, points.flow_m3_s, edge)) for edge in (points.low_m, points.high_m))
-        low, high = (case.show(edge, Quantity.HEAD) for edge in edges)
+    band = ""
+    edges = head_band(case.plan, case.pump, np.nan_to_num(case.solution.flow_m3_s[:1]))
+    if edges is not None:
+        low, high = (case.show(float(edge[0]), Quantity.HEAD) for edge in edges)
         band = f": at this flow its head may be {low} to {high}"
     yield {"pump": case.pump.name or case.pump.id, "band": band}
+
+
+def _crosses_again(case: _Case) -> Iterator[_Figures]:
+    for flow in case.solution.other_flow_m3_s[case.solution.other_row == 0].tolist():
+        yield {"flow": case.show(flow, Quantity.FLOW)}
 
 
 def _npshr_past(case: _Case) -> Iterator[_Figures]:
@@ -236,6 +241,7 @@ _CHECKS: Final[dict[str, Callable[[_Case], Iterator[_Figures]]]] = {
     "pushed-back": _pushed_back,
     "no-end-fitting": _no_end_fitting,
     "shallow-strainer": _shallow,
+    "crosses-again": _crosses_again,
     "curve-estimate": _curve_estimate,
     "no-npshr": _no_npshr,
     "npshr-past-curve": _npshr_past,
