@@ -1,5 +1,7 @@
 """Pump curves that leave a doubt: one that meets the site's more than once, and one that is an estimate with a band."""
 
+from typing import Any
+
 import numpy as np
 import pytest
 
@@ -9,7 +11,6 @@ from curvelab.model.catalogue import default_catalogue
 from curvelab.model.link import encode
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
-from curvelab.studies.result import State
 from curvelab.studies.solve import curves, solve
 from curvelab.units import System
 from tests.unit.study_cases import FOOT, GPM, demo
@@ -72,7 +73,7 @@ def test_the_band_of_an_estimate_goes_with_speed_and_number(estimated: Setup, th
 
 def test_the_band_is_drawn_and_said_and_the_name_says_estimate(estimated: Setup):
     made = Page(CATALOGUE, encode(estimated, catalogue=CATALOGUE))
-    lines = made.bench.chart._lines.data
+    lines: Any = made.bench.chart._lines.data
     seen = curves(estimated)
     at = float(lines["past_flow"][20]) * GPM
     assert float(lines["pump_low"][20]) * FOOT == pytest.approx(
@@ -82,7 +83,6 @@ def test_the_band_is_drawn_and_said_and_the_name_says_estimate(estimated: Setup)
     assert "Brook 3 (estimate)" in made.bench.chart.plot.html_attributes["aria-label"]
     assert "its head may be" in made.wire.also + made.wire.cautions
     assert "(estimate)" in str(made.wire.stations)
-    assert made.state.shown.result.state in State
     tested = Page(CATALOGUE, "")
     assert not any(band.visible for band in tested.bench.chart._doubt)
 
