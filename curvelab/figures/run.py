@@ -40,8 +40,8 @@ class RunDrawing:
         self.size = RUN[width]
         self.width_px = float(self.size.width)
         """Width of the frame as the browser has it; as designed before it said so."""
-        self.factor = 1
-        """How much larger than the lengths the heights are drawn; the page says so where it is not 1."""
+        self.shown: Drawing | None = None
+        """What is drawn."""
         self.omitted: tuple[str, ...] = ()
         self._places: dict[str, Placed] = {}
         self._last: tuple[Result, Run, RunWords] | None = None
@@ -60,6 +60,11 @@ class RunDrawing:
         self._draw()
         self._redraw = measured or self._again
         self.plot.on_change("inner_width", self._measured)
+
+    @property
+    def factor(self) -> int:
+        """How much larger than the lengths the heights are drawn; the page says so where it is not 1."""
+        return 1 if self.shown is None else self.shown.scale.factor
 
     def _draw(self) -> None:
         plot = self.plot
@@ -105,9 +110,9 @@ class RunDrawing:
             size=self.size,
             width_px=self.width_px,
             system=self.system,
-            held=None if settled else self.factor,
+            held=None if settled or self.shown is None else self.shown.scale,
         )
-        self.factor = shown.scale.factor
+        self.shown = shown
         named = run_names(shown, words, width_px=self.width_px, height_px=float(self.size.height), last=self._places)
         self._places, self.omitted = dict(named.places), named.omitted
         put(self._across, end=self.width_px)

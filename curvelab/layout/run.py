@@ -13,15 +13,12 @@ import numpy as np
 from numpy.typing import NDArray
 
 from curvelab.hydraulics.constants import G
+from curvelab.layout.scale import Extent, Scale, scale_of
 from curvelab.layout.sizes import RunSize
 from curvelab.studies.result import Result, State
 from curvelab.studies.run import Run
 from curvelab.units import Quantity, System, display_unit
 
-FACTORS = (1, 2, 5, 10)
-"""How much larger than the lengths the heights may be drawn."""
-_TOP, _LEFT = 20.0, 64.0  # free above and left of what is drawn, for words and earth [px]
-_FLAG = 28.0  # free above the governing point, for its flag [px]
 _DIP = 6.0  # strainer below the surface as drawn [px]
 _UNDER = 3.0  # ground below the middle of the hose [px]
 _POND = 19.0  # depth of water as drawn [px]
@@ -37,25 +34,6 @@ class Path:
 
     x: Floats
     y: Floats
-
-
-@dataclass(frozen=True, slots=True)
-class Scale:
-    """From metres to pixels: x right of the pump, height above it."""
-
-    pump_x: float
-    pump_y: float
-    across: float
-    """[px/m]"""
-    factor: int
-
-    def x(self, right_m: Floats | float) -> Floats:
-        """Place of a distance along the ground from the pump."""
-        return self.pump_x + np.asarray(right_m, float) * self.across
-
-    def y(self, height_m: Floats | float) -> Floats:
-        """Place of a height above the pump."""
-        return self.pump_y + np.asarray(height_m, float) * self.across * self.factor
 
 
 @dataclass(frozen=True, slots=True)
@@ -112,7 +90,7 @@ class Drawing:
 
 
 def drawing(
-    result: Result, run: Run, *, size: RunSize, width_px: float, system: System, held: int | None = None
+    result: Result, run: Run, *, size: RunSize, width_px: float, system: System, held: Scale | None = None
 ) -> Drawing:
     """Work out the run.
 
@@ -122,8 +100,8 @@ def drawing(
         Of the same setup.
     width_px : float
         Width of the frame as the browser has it. [px]
-    held : int, optional
-        Factor of the heights now, while a slider is being dragged: kept while the drawing still fits.
+    held : Scale, optional
+        The scale now, while something is dragged (see ``scale_of``).
     """
     weight = _weight(result, run)
     right = _along(run.distance_m, run.height_m)
@@ -133,7 +111,14 @@ def drawing(
     vacuum = np.minimum(np.nan_to_num(run.suction_gauge_pa), 0.0) / weight
     shown = (run.height_m, run.suction_height_m, run.suction_height_m + vacuum, lines[np.isfinite(lines)])
     heights = np.concatenate((*shown, [_stands(result)]))
-    scale = _scale(right, left, heights, result.governing_point.height_m, size=size, width_px=width_px, held=held)
+    extent = Extent(
+        left=float(left[0]),
+        right=float(right[-1]),
+        low=float(heights.min()),
+        high=float(heights.max()),
+        flag=result.governing_point.height_m,
+    )
+    scale = scale_of(extent, size, width_px, held)
     hose = Path(scale.x(right), scale.y(run.height_m))
     suction = Path(scale.x(left), scale.y(run.suction_height_m))
     suction.y[0] -= _DIP
@@ -154,7 +139,7 @@ def drawing(
         corners=hose,
         line=scale.y(lines) if wet is hose else np.full(wet.x.shape, float(scale.y(_stands(result)))),
         empty=_empty(result, suction, scale),
-        vacuum_line=suction.y + vacuum * scale.across * scale.factor,
+        vacuum_line=suction.y + vacuum * scale.up,
         over=tuple(stretch(run.distance_m, hose, piece.from_m, piece.to_m) for piece in result.over_rated),
         tank=_tank(result, hose, ground),
         flag=(
@@ -192,31 +177,6 @@ def _stands(result: Result) -> float:
         lift = next((part.head_m for part in result.ledger if part.item == "lift"), 0.0)
         return result.shutoff_head_m - lift
     return 0.0
-
-
-def _scale(
-    right: Floats, left: Floats, heights: Floats, flag: float, *, size: RunSize, width_px: float, held: int | None
-) -> Scale:
-    """The largest scale at which all of it fits, the flag over the governing point at height ``flag`` [m] included."""
-    low, high = min(float(heights.min()), 0.0), max(float(heights.max()), 0.0)
-    needs = (
-        (size.height - _TOP - size.base, max(high - low, 0.1)),
-        (size.height - _FLAG - size.base, max(flag - low, 0.1)),
-    )
-    up = min(room / tall for room, tall in needs)
-    across = min(
-        (width_px - size.pump_x - size.right) / max(float(right[-1]), 1.0),
-        (size.pump_x - _LEFT) / max(-float(left[0]), 1.0),
-        up,
-    )
-    tall = needs[0][1] * across
-    fitting = [factor for factor in FACTORS if across * factor <= up * (1.0 + 1e-9)]
-    enough = [factor for factor in fitting if tall * factor >= size.least]
-    factor = enough[0] if enough else fitting[-1]
-    if held in fitting and tall * held >= 0.6 * size.least:
-        factor = held
-    spare = needs[0][0] - tall * factor
-    return Scale(float(size.pump_x), size.base + 0.3 * spare - low * across * factor, across, factor)
 
 
 def _ground(suction: Path, hose: Path, scale: Scale, width_px: float, water_y: float) -> Path:
@@ -317,7 +277,7 @@ def _stand(result: Result, suction: Path, wet: Path, scale: Scale) -> tuple[floa
 def _empty(result: Result, suction: Path, scale: Scale) -> Path:
     if result.state is not State.NO_PRIME or result.priming_lift_m is None:
         return Path(np.empty(0), np.empty(0))
-    level = float(suction.y[0]) + _DIP + result.priming_lift_m * scale.across * scale.factor
+    level = float(suction.y[0]) + _DIP + result.priming_lift_m * scale.up
     level = min(level, float(suction.y[-1]))
     x = float(np.interp(level, suction.y, suction.x))
     return Path(np.array([x, suction.x[-1]]), np.array([level, suction.y[-1]]))

@@ -3,7 +3,8 @@
 import numpy as np
 import pytest
 
-from curvelab.layout.run import FACTORS, Drawing, drawing, stretch
+from curvelab.layout.run import Drawing, drawing, stretch
+from curvelab.layout.scale import FACTORS, Scale
 from curvelab.layout.sizes import RUN, Width
 from curvelab.studies.result import State
 from curvelab.units import System, parse
@@ -13,7 +14,7 @@ from tests.unit.picture_cases import NAMES, Case, case
 FT = 0.3048
 
 
-def drawn(one: Case, width: Width = Width.WIDE, held: int | None = None, system: System = System.US) -> Drawing:
+def drawn(one: Case, width: Width = Width.WIDE, held: Scale | None = None, system: System = System.US) -> Drawing:
     size = RUN[width]
     return drawing(one.result, one.run, size=size, width_px=float(size.width), system=system, held=held)
 
@@ -169,11 +170,31 @@ def test_named_are_the_heights_and_dips_that_stand_out():
     assert one.run.waypoints[shown.named[0][0]].height_m == deepest
 
 
-def test_the_factor_is_kept_while_a_slider_is_dragged():
-    one = case("mill-pond")
-    assert drawn(one, Width.NARROW).scale.factor == 2
-    assert drawn(one, Width.NARROW, held=1).scale.factor == 1
-    assert drawn(one, Width.WIDE, held=10).scale.factor == 1  # ten times would not fit
+@pytest.mark.parametrize("lift", ["4 ft", "10 ft", "14 ft"])
+def test_the_scale_is_kept_while_something_is_dragged_and_found_anew_after(lift: str, width: Width):
+    start, moved = drawn(case("mill-pond"), width), case("mill-pond", ("suction.lift", lift))
+    held = drawn(moved, width, held=start.scale)
+    assert held.scale == start.scale
+    drop = parse(lift, Quantity.LENGTH)
+    assert start.scale.pump_y - held.water_y == pytest.approx(drop * start.scale.across * start.scale.factor)
+    assert drawn(moved, width).scale == drawn(moved, width, held=None).scale != start.scale
+
+
+def test_what_would_leave_the_sheet_gets_another_scale_at_once(width: Width):
+    start = drawn(case("mill-pond"), width)
+    far = drawn(case("mill-pond", ("discharge.leg.0.length", "1500 ft")), width, held=start.scale)
+    assert far.scale.across < start.scale.across
+    assert far.corners.x.max() <= RUN[width].width
+
+
+def test_heights_stay_as_enlarged_as_they_were_while_they_fit():
+    one = case("mill-pond", ("discharge.leg.0.length", "310 ft"))
+    wide, narrow = drawn(one).scale, drawn(one, Width.NARROW).scale
+    assert (wide.factor, narrow.factor) == (1, 2)
+    other = Scale(narrow.pump_x, narrow.pump_y + 200.0, narrow.across, 1)  # fits nowhere, so that another is found
+    assert drawn(one, Width.NARROW, held=other).scale.factor == 1
+    other = Scale(wide.pump_x, wide.pump_y, wide.across, 10)
+    assert drawn(one, held=other).scale.factor == 1  # ten times would not fit
 
 
 def test_water_above_the_pump_has_a_dam():
