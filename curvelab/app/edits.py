@@ -24,6 +24,7 @@ BENDS: Final = "suction.bends"
 BEND_FITTING: Final = "elbow-90"
 MOST_POINTS: Final = 12
 """Most points of the route that the page's own table makes. [-]"""
+_POINT: Final = ("distance", "height")
 _NUMBER: Final = re.compile(r"[+\-−]?(\d{1,3}(,\d{3})+|\d+)?(\.\d+)?\s*")
 _FITTING: Final = re.compile(r"(suction|discharge)\.leg\.\d{1,2}\.fittings\.[a-z0-9-]+")
 _LEG: Final = re.compile(r"(suction|discharge)\.leg\.(\d{1,2})")
@@ -34,8 +35,9 @@ _LONGEST: Final = 90
 class Edit:
     """One change.
 
-    ``do``: set (a number as shown), type (text), pick (a choice), fields (several), units, open, add-point, drop-point,
-    add-leg, split-leg, drop-leg, move-leg.
+    ``do``: set (a number as shown), type (text), pick (a choice), units, open, add-point, drop-point, add-leg,
+    split-leg, drop-leg, move-leg; and what no browser sends: fields (several texts), moved (several numbers as shown),
+    insert-point (place, distance, height).
     """
 
     do: str
@@ -45,7 +47,7 @@ class Edit:
 
 def read_edit(message: Any) -> Edit | None:
     """An edit from what the browser sent; ``None`` for anything that is none."""
-    if not isinstance(message, dict) or message.get("do") not in _CHANGES:
+    if not isinstance(message, dict) or message.get("do") not in _CHANGES.keys() - _OWN:
         return None
     path = message.get("path", "")
     value = message.get("number", message.get("text", message.get("value", message.get("place"))))
@@ -109,14 +111,14 @@ def _reaching(before: Setup, after: Setup, path: str) -> Setup:
 
 def moved_along(before: Setup, after: Setup, edit: Edit) -> str:
     """Which points of the route moved along with an edit of something else, in words; empty where none did."""
-    if edit.do not in ("set", "type", *leg_edits.CHANGES) or not edit.path.startswith("discharge."):
+    if edit.do not in ("set", "type", "moved", *leg_edits.CHANGES) or not edit.path.startswith("discharge."):
         return ""
     pairs = zip(before.discharge.waypoint, after.discharge.waypoint, strict=False)
-    own = edit.path.rpartition(".")[0]
+    own = {path.rpartition(".")[0] for path in (edit.value if isinstance(edit.value, Mapping) else [edit.path])}
     moved = [
         f"{new.name or f'point {place + 1}'} {new.height.show(after.units)}"
         for place, (old, new) in enumerate(pairs)
-        if old != new and own != f"discharge.waypoint.{place}"
+        if old != new and f"discharge.waypoint.{place}" not in own
     ]
     if not moved:
         return ""
@@ -213,6 +215,25 @@ def _fields(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
     return setup
 
 
+def _moved(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
+    """Numbers in the units shown by path, as a handle on a picture was moved; ``path`` is what it holds."""
+    after = setup
+    for path, number in edit.value.items():
+        field, places = field_of(path)
+        after = field.set(after, range_of(field, setup.units).si(number), *places, system=setup.units)
+    parts = edit.path.split(".")
+    return taken_along(setup, after, int(parts[2]) if parts[:2] == ["discharge", "waypoint"] else None)
+
+
+def _insert_point(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
+    """A point of the route between two others, lying on the hose."""
+    at, *lengths = edit.value
+    made = {name: _tidy(Quantity.LENGTH, si, setup.units) for name, si in zip(_POINT, lengths, strict=True)}
+    points: list[Any] = list(setup.discharge.waypoint)
+    points.insert(at, made)
+    return taken_along(setup, setup.with_("discharge.waypoint", points), at)
+
+
 def _units(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
     return setup if edit.value == setup.units else setup.with_("units", edit.value)
 
@@ -232,8 +253,8 @@ def _add_point(setup: Setup, _edit: Edit, _catalogue: Catalogue) -> Setup:
         raise InputError(Fault("", "discharge.waypoint", f"{len(points)} points", "more of them only in a file"))
     length = sum(leg.length.si for leg in setup.discharge.leg)
     start, foot = (points[-1].distance.si, points[-1].height.si) if points else (0.0, 0.0)
-    half = {"distance": 0.5 * (start + length), "height": 0.5 * (foot + setup.discharge.rise.si)}
-    table = {name: _tidy(Quantity.LENGTH, si, setup.units) for name, si in half.items()}
+    half = (0.5 * (start + length), 0.5 * (foot + setup.discharge.rise.si))
+    table = {name: _tidy(Quantity.LENGTH, si, setup.units) for name, si in zip(_POINT, half, strict=True)}
     return setup.with_(f"discharge.waypoint.{len(points)}", table)
 
 
@@ -260,6 +281,8 @@ _CHANGES: Final = {
     "type": _type,
     "pick": _pick,
     "fields": _fields,
+    "moved": _moved,
+    "insert-point": _insert_point,
     "units": _units,
     "open": _open,
     "add-point": _add_point,
@@ -267,3 +290,5 @@ _CHANGES: Final = {
     "move-leg": _leg,
     **dict.fromkeys(leg_edits.CHANGES, _leg),
 }
+_OWN: Final = {"fields", "moved", "insert-point"}
+"""Edits that come of buttons and handles, through the page's own hands."""

@@ -15,6 +15,7 @@ from panel.io.resources import LOCAL_DIST
 
 from curvelab.app import chalks, link, setup_column
 from curvelab.app.edits import Edit, read_edit
+from curvelab.app.holds import HANDLED, Holds
 from curvelab.app.slots import logo, slots
 from curvelab.app.state import AppState
 from curvelab.app.studies import Studies
@@ -53,6 +54,7 @@ class Page:
         self._query: str | None = None
         self.wire = Wire(self._receive)
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
+        self._holds = Holds()
         self._make_pictures()
         self._draw()
         self.studies = Studies(self.state)
@@ -132,6 +134,8 @@ class Page:
         if isinstance(message, dict) and message.get("do") == "cure":
             fields = self.studies.cure(message.get("value"))
             return Edit("fields", value=fields) if fields is not None else None
+        if isinstance(message, dict) and message.get("do") in HANDLED:
+            return self._holds.edit(message, self.state.grasped)
         return read_edit(message)
 
     def _measured(self) -> None:
@@ -167,6 +171,7 @@ class Page:
             "briefs": setup_column.briefs(setup, catalogue),
             "faults": setup_column.by_row(state.faults, groups),
             "remarks": setup_column.by_row(state.remarks, groups),
+            "holds": self._holds.places(setup),
             "query": self._query,
             "undo": state.past.back > 0,
             "redo": state.past.forth > 0,
@@ -178,6 +183,9 @@ class Page:
         if panels != self.wire.panels:
             self.wire.panels = panels
         ghosts = chalks.ghosts(state, structure) if state.settled else self.wire.ghosts
+        kinds = self._holds.kinds(setup)
+        if kinds != self.wire.kinds:
+            self.wire.kinds = kinds
         self.wire.param.update(now=now, chalks=chalks.told(state), ghosts=ghosts, **slots(state, self.run.factor))
 
     def _make_pictures(self) -> None:
@@ -198,6 +206,7 @@ class Page:
         for place, picture in ((self._bench_place, self.bench), (self._run_place, self.run)):
             if place.children != [picture.root]:
                 place.children = [picture.root]
+        self._holds.look(self.run, settled=state.settled)
 
     def _pump_name(self) -> str:
         choice = self.state.setup.pump

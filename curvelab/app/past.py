@@ -14,7 +14,7 @@ MOST_STEPS: Final = 50
 """Steps kept. [-]"""
 ONE_GO_S: Final = 1.0
 """Changes of one control that follow so soon are one step: an arrow key held down. [s] Our own choice."""
-_GRADUAL: Final = "set"
+_GRADUAL: Final = ("set", "moved")
 
 
 class Past:
@@ -41,7 +41,7 @@ class Past:
         if in_units(before, after.units) == after:
             return
         what = tuple((edit.do, edit.path) for edit in edits)
-        gradual = bool(what) and all(edit.do == _GRADUAL for edit in edits)
+        gradual = bool(what) and all(edit.do in _GRADUAL for edit in edits)
         same, at = self._last[0] == what, self._last[1]
         now = self._now_s()
         self._last = (what if gradual else (), now)

@@ -109,6 +109,11 @@ class AppState(param.Parameterized):
         return self.shown.setup
 
     @property
+    def grasped(self) -> Setup:
+        """The setup from which a change starts: while something is held, the one in which it was grasped."""
+        return self._grasped or self.setup
+
+    @property
     def system(self) -> System:
         """The units shown."""
         return self.shown.system

@@ -18,6 +18,7 @@ from curvelab.layout.lines import FLOWING
 from curvelab.layout.placing import TYPES, Named
 from curvelab.layout.run import Drawing, Floats, Path, drawing
 from curvelab.layout.run_names import ARMS, LIFT_DX, run_names
+from curvelab.layout.scale import carried
 from curvelab.layout.sizes import RUN, Width
 from curvelab.layout.words import RunWords
 from curvelab.studies.result import Result, State
@@ -103,6 +104,9 @@ class RunDrawing:
 
     def update(self, result: Result, run: Run, words: RunWords, *, settled: bool = True) -> None:
         """Show another setup; ``settled`` is False while a slider is being dragged."""
+        held = None
+        if not settled and self.shown is not None and self._last is not None:
+            held = carried(self.shown.scale, self._last[1], run)
         self._last = (result, run, words)
         shown = drawing(
             result,
@@ -110,7 +114,7 @@ class RunDrawing:
             size=self.size,
             width_px=self.width_px,
             system=self.system,
-            held=None if settled or self.shown is None else self.shown.scale,
+            held=held,
         )
         self.shown = shown
         named = run_names(shown, words, width_px=self.width_px, height_px=float(self.size.height), last=self._places)

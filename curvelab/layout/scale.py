@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import numpy as np
 from numpy.typing import NDArray
 
 from curvelab.layout.sizes import RunSize
+from curvelab.studies.run import Run
 
 FACTORS = (1, 2, 5, 10)
 """How much larger than the lengths the heights may be drawn."""
@@ -15,6 +16,7 @@ _TOP, _LEFT = 20.0, 64.0  # free above and left of what is drawn, for words and 
 _FLAG = 28.0  # free above the governing point, for its flag [px]
 _HELD_EDGE = 8.0  # as near to an edge as a drawing may come that is kept at its scale [px]
 _HELD_RIGHT = 34.0  # the same at the right, with the tank [px]
+_SAME_M = 1e-6  # heights that differ by less are the same
 
 Floats = NDArray[np.float64]
 
@@ -87,6 +89,13 @@ def scale_of(extent: Extent, size: RunSize, width_px: float, held: Scale | None 
         factor = held.factor
     spare = needs[0][0] - tall * factor
     return Scale(float(size.pump_x), size.base + 0.3 * spare - low * across * factor, across, factor)
+
+
+def carried(held: Scale, before: Run, after: Run) -> Scale:
+    """A held scale for the next drawing: where the pump alone moved up or down its bank, the land stays."""
+    up = float(before.suction_height_m[0] - after.suction_height_m[0])
+    outlet = float(before.height_m[-1] - after.height_m[-1])
+    return replace(held, pump_y=held.pump_y + up * held.up) if abs(up - outlet) < _SAME_M else held
 
 
 def _fits(extent: Extent, scale: Scale, size: RunSize, width_px: float) -> bool:

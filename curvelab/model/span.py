@@ -32,6 +32,25 @@ class Span:
             start = up_to
         return tuple(found)
 
+    @property
+    def finer(self) -> Span:
+        """The same with every step cut in ten."""
+        return Span(self.low, tuple((up_to, step / 10.0) for up_to, step in self.steps))
+
+    def nearest(self, number: float, low: float = -math.inf, high: float = math.inf) -> float:
+        """The stop from ``low`` to ``high`` that is next to ``number``; where none is, the number held between them."""
+        least, most = max(low, self.low), min(high, self.high)
+        stops = [stop for stop in self.stops() if least - _SLACK <= stop <= most + _SLACK]
+        return min(stops, key=lambda stop: abs(stop - number), default=min(max(number, low), high))
+
+    def stepped(self, number: float, count: int) -> float:
+        """So many stops on from ``number``, back where ``count`` is below zero; no further than the last one."""
+        if count > 0:
+            after = [stop for stop in self.stops() if stop > number + _SLACK]
+            return after[min(count, len(after)) - 1] if after else number
+        before = [stop for stop in self.stops() if stop < number - _SLACK]
+        return before[-min(-count, len(before))] if count and before else number
+
     def widened(self, number: float) -> Span:
         """The span that holds ``number`` too: grown by whole steps, ten times as large where they would be too many."""
         if number < self.low:

@@ -242,3 +242,46 @@ def test_a_span_knows_its_step():
     span = Span(0, ((10, 1), (50, 5)))
     assert [span.step_at(x) for x in (0, 9, 10, 49, 50)] == [1, 1, 5, 5, 5]
     assert span.stops() == (*map(float, range(11)), 15, 20, 25, 30, 35, 40, 45, 50)
+
+
+@pytest.mark.parametrize(
+    ("number", "between", "stop"),
+    [
+        (3.4, (), 3),
+        (12.6, (), 15),
+        (-4, (), 0),
+        (99, (), 50),
+        (9.6, (12, 30), 15),
+        (41, (12, 30), 30),
+        (13, (10.2, 14.9), 13),
+        (3, (10.2, 14.9), 10.2),
+    ],
+)
+def test_the_nearest_stop_is_one_between_the_bounds(number: float, between: tuple[float, ...], stop: float):
+    assert Span(0, ((10, 1), (50, 5))).nearest(number, *between) == stop
+
+
+@pytest.mark.parametrize(
+    ("number", "count", "found"),
+    [
+        (9, 1, 10),
+        (9, 2, 15),
+        (9.5, 1, 10),
+        (9.5, -1, 9),
+        (12, -1, 10),
+        (15, -2, 9),
+        (48, 9, 50),
+        (3, -9, 0),
+        (50, 1, 50),
+        (4, 0, 4),
+    ],
+)
+def test_keys_go_from_stop_to_stop(number: float, count: int, found: float):
+    assert Span(0, ((10, 1), (50, 5))).stepped(number, count) == found
+
+
+def test_fine_stops_are_ten_to_a_step():
+    fine = Span(0, ((10, 1), (50, 5))).finer
+    assert fine.nearest(3.14) == 3.1
+    assert fine.stepped(10, 1) == 10.5
+    assert set(Span(0, ((10, 1), (50, 5))).stops()) <= set(fine.stops())

@@ -5,7 +5,7 @@
 const QUIET = 150; // ms without a change until the address follows
 const PATIENCE = 4000; // ms until an answer that never came is given up
 
-const MERGED = new Set(["set", "type", "pick", "units", "width", "release"]);
+const MERGED = new Set(["set", "type", "pick", "units", "width", "release", "drag", "nudge"]);
 
 const narrowest = (page) => (page >= 1200 ? 3 : page >= 760 ? 2 : 1);
 
@@ -39,6 +39,8 @@ export function render({ model }) {
     if (what.do === "release") held = null;
     // Of a control only its newest counts; of a button every press.
     const key = MERGED.has(what.do) ? `${what.do}:${what.path ?? ""}` : unique();
+    const before = waiting.get(key);
+    if (before && what.by) what = { ...what, by: what.by.map((steps, at) => steps + before.by[at]) };
     waiting.delete(key);
     waiting.set(key, what);
     flush();
@@ -64,6 +66,8 @@ export function render({ model }) {
     column.build(model.stations);
     ghosts();
   };
+  const stages = [...document.querySelectorAll("[data-stage]")].map((stage) => holdStage(stage, edit));
+  const buildHandles = () => { for (const stage of stages) stage.build(model.kinds[stage.picture] || []); };
   const show = () => {
     const now = model.now;
     if (sent && now.seq >= sent) sent = 0;
@@ -71,6 +75,7 @@ export function render({ model }) {
     const busy = (path) => path === held || [...waiting.values()].some((edit) => edit.path === path);
     column.show(now, busy);
     panels.show(now, busy);
+    for (const stage of stages) stage.show(now.holds[stage.picture] || [], now.faults);
     if (query !== now.query) {
       const first = query === null; // the address stays as it was opened until something changes
       query = now.query;
@@ -104,12 +109,14 @@ export function render({ model }) {
     panels.build(model.panels);
     show();
   });
+  model.on("kinds", buildHandles); // where they stand comes right after
   model.on("now", show);
   model.on("chalks", () => chalk(model.chalks));
   model.on("ghosts", ghosts);
   build();
   panels.build(model.panels);
   chalk(model.chalks);
+  buildHandles();
   show();
 
   for (const input of document.querySelectorAll("#units input")) {
@@ -121,6 +128,8 @@ export function render({ model }) {
     const cure = event.target.closest("[data-cure]");
     if (cure && !cure.closest("[data-old=yes]")) edit({ do: "cure", value: cure.dataset.cure });
   });
+
+  document.getElementById("new-point").addEventListener("click", () => edit({ do: "add-point" }));
 
   const copy = document.getElementById("copy");
   copy.addEventListener("click", async () => {

@@ -1,0 +1,142 @@
+"""Handles on the pictures, as a mouse, a finger and keys use them."""
+
+import re
+from collections.abc import Callable
+
+from playwright.sync_api import Locator, Page, expect
+
+from curvelab.model.link import decode
+from tests.browser.visit import Visit
+
+Open = Callable[..., Visit]
+FT = 0.3048
+
+
+def handle(one: Visit, name: str) -> Locator:
+    return one.page.get_by_role("slider", name=name, exact=True)
+
+
+def middle(target: Locator) -> tuple[float, float]:
+    box = target.bounding_box()
+    assert box is not None
+    return box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+
+
+def drag(one: Visit, target: Locator, dx: float, dy: float) -> None:
+    x, y = middle(target)
+    one.page.mouse.move(x, y)
+    one.page.mouse.down()
+    one.page.mouse.move(x + dx, y + dy, steps=4)
+    one.settle()
+
+
+def swipe(page: Page, start: tuple[float, float], dx: float, dy: float) -> None:
+    """A finger on the glass, as the screen would send it."""
+    session = page.context.new_cdp_session(page)
+
+    def touch(kind: str, *points: tuple[float, float]) -> None:
+        told = [{"x": x, "y": y} for x, y in points]
+        session.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": told})
+
+    touch("touchStart", start)
+    for step in range(1, 9):
+        touch("touchMove", (start[0] + dx * step / 8, start[1] + dy * step / 8))
+    touch("touchEnd")
+
+
+def test_a_mouse_moves_outlet_and_points_and_the_sliders_follow(visit: Open):
+    one = visit()
+    outlet, hump = handle(one, "Outlet"), handle(one, "hump")
+    _, y = middle(outlet)
+    drag(one, outlet, 0, -8)
+    assert abs(middle(outlet)[1] - (y - 8)) < 1.0, "it stays under the pointer"
+    assert one.query() == "", "the address waits until it is let go"
+    one.page.mouse.up()
+    one.settle()
+    rise = one.box("Rise to the outlet").input_value()
+    assert 43 <= float(rise) <= 46
+    expect(outlet).to_have_attribute("aria-valuetext", f"rise {rise} ft, 300 ft of hose")
+    drag(one, hump, 30, 2)
+    one.page.mouse.up()
+    one.settle()
+    points = decode(one.followed()).setup.discharge.waypoint
+    assert points[2].distance.si / FT > 205
+    assert points[2].height.si / FT == 34, "a small slip across the way counts for nothing"
+
+
+def test_a_handle_moves_with_one_message(visit: Open):
+    one = visit()
+    handle(one, "Outlet").focus()
+    one.frames.clear()
+    one.page.keyboard.press("ArrowUp")
+    expect(one.box("Rise to the outlet")).to_have_value("39")
+    one.followed()
+    one.studied()
+    assert len(one.messages()) == 1
+    assert one.bytes() <= 16_000
+
+
+def test_keys_move_and_remove_a_point_and_the_focus_stays_near(visit: Open):
+    one = visit()
+    hump = handle(one, "hump")
+    hump.focus()
+    expect(one.page.locator("#run .bubble")).to_contain_text("height 34 ft, 200 ft along")
+    one.page.keyboard.press("ArrowUp")
+    expect(hump).to_have_attribute("aria-valuetext", "height 35 ft, 200 ft along")
+    one.page.keyboard.press("ArrowRight")
+    expect(hump).to_have_attribute("aria-valuetext", "height 35 ft, 210 ft along")
+    one.page.keyboard.press("Shift+ArrowDown")
+    expect(hump).to_have_attribute("aria-valuetext", "height 34.9 ft, 210 ft along")
+    one.page.keyboard.press("Delete")
+    expect(hump).to_have_count(0)
+    expect(handle(one, "foot of the tank")).to_be_focused()
+    one.page.keyboard.press("Delete")
+    expect(handle(one, "Outlet")).to_be_focused()
+
+
+def test_a_click_on_the_hose_makes_a_point_that_can_be_taken_out_again(visit: Open):
+    one = visit()
+    (ax, ay), (bx, by) = middle(handle(one, "dip").last), middle(handle(one, "hump"))
+    one.page.mouse.click(0.5 * (ax + bx), 0.5 * (ay + by))
+    new = handle(one, "point 3")
+    expect(new).to_be_focused()
+    expect(new).to_have_attribute("aria-valuetext", re.compile("height 5.* ft, 150 ft along"))
+    one.page.get_by_role("button", name="Take out point 3").click()
+    expect(new).to_have_count(0)
+    one.page.get_by_role("button", name="New point").click()
+    expect(one.page.get_by_role("slider", name="point 5")).to_have_count(1)
+
+
+def test_pump_and_water_move_apart_and_what_cannot_be_is_said(visit: Open):
+    one = visit()
+    drag(one, handle(one, "Pump"), 0, -6)
+    one.page.mouse.up()
+    one.settle()
+    lift, rise = (float(one.box(name).input_value()) for name in ("Lift to the pump", "Rise to the outlet"))
+    assert lift > 12
+    assert lift + rise == 50, "water and outlet stay where they are"
+    drag(one, handle(one, "Water level"), 0, 60)
+    expect(one.page.locator("#run .bubble")).to_contain_text("the hose must reach")
+    one.page.mouse.up()
+    one.settle()
+    assert float(one.box("Lift to the pump").input_value()) <= 20
+
+
+def test_a_finger_scrolls_until_it_has_tapped_a_handle(visit: Open):
+    one = visit(width=390, height=844, has_touch=True, is_mobile=True)
+    page, outlet = one.page, handle(one, "Outlet")
+    outlet.scroll_into_view_if_needed()
+    box = outlet.bounding_box()
+    assert box is not None
+    assert min(box["width"], box["height"]) >= 44
+    before, start = outlet.get_attribute("aria-valuetext"), page.evaluate("scrollY")
+    swipe(page, middle(outlet), 0, -60)
+    page.wait_for_function(f"scrollY !== {start}")
+    one.settle()
+    assert outlet.get_attribute("aria-valuetext") == before
+    outlet.tap()
+    expect(page.locator("#run .bubble")).to_be_visible()
+    start = page.evaluate("scrollY")
+    swipe(page, middle(outlet), 0, 12)
+    expect(outlet).not_to_have_attribute("aria-valuetext", before or "")
+    assert page.evaluate("scrollY") == start

@@ -1,0 +1,164 @@
+"""What a handle that is moved by hand makes of the setup, from the message to the answer, without a browser."""
+
+from typing import Any
+
+import pytest
+
+from curvelab.app.page import Page
+from curvelab.model.fields import field_of, range_of
+from tests.unit.test_app import page, send
+
+FT = 0.3048
+
+
+def place(made: Page, key: str, picture: str = "run") -> tuple[float, float]:
+    x, y, *_ = rows(made, picture)[key]
+    return x, y
+
+
+def rows(made: Page, picture: str = "run") -> dict[str, Any]:
+    keys = [kind["key"] for kind in made.wire.kinds[picture]]
+    return dict(zip(keys, made.wire.now["holds"][picture], strict=True))
+
+
+def drag(made: Page, key: str, dx: float | None, dy: float | None, *, held: bool = True, fine: bool = False) -> None:
+    x, y = place(made, key)
+    pair = [None if dx is None else x + dx, None if dy is None else y + dy]
+    send(made, {"do": "drag", "path": f"run:{key}", "pair": pair, "fine": fine}, held=held, seq=made._seq + 1)
+
+
+def feet(made: Page, path: str) -> float:
+    field, places = field_of(path)
+    si = field.si(made.state.setup, *places)
+    assert si is not None
+    return si / FT
+
+
+def test_a_handle_is_there_for_everything_that_can_be_moved():
+    made = page()
+    kinds = {kind["key"]: kind for kind in made.wire.kinds["run"]}
+    assert kinds["point.2"]["name"] == "hump"
+    assert kinds["outlet"]["name"] == "Outlet"
+    assert rows(made)["outlet"][3] == "rise 38 ft, 300 ft of hose"
+    for key, (_, _, number, _) in rows(made).items():
+        low, high = kinds[key]["ends"]
+        assert low <= number <= high
+
+
+@pytest.mark.parametrize("fine", [False, True])
+def test_a_dragged_value_lands_on_a_stop_of_its_slider(fine: bool):  # noqa: FBT001
+    made = page()
+    for key, path in (
+        ("water", "suction.lift"),
+        ("pump", "suction.lift"),
+        ("point.2", "discharge.waypoint.2.height"),
+        ("outlet", "discharge.rise"),
+    ):
+        before = feet(made, path)
+        drag(made, key, None, -2.3, held=False, fine=fine)
+        field, _ = field_of(path)
+        shown = range_of(field, made.state.system)
+        stops = shown.span.finer.stops() if fine else shown.stops()
+        assert min(abs(feet(made, path) - stop) for stop in stops) < 1e-6
+        assert feet(made, path) != pytest.approx(before)
+
+
+def test_a_drag_there_and_back_gives_the_setup_back():
+    made = page()
+    before = made.state.setup
+    start = place(made, "outlet")
+    for dy in (-30.0, -60.0, 20.0, 0.0):
+        pair = [None, start[1] + dy]
+        send(made, {"do": "drag", "path": "run:outlet", "pair": pair}, held=True, seq=made._seq + 1)
+    send(made, {"do": "release"}, seq=made._seq + 1)
+    assert made.state.setup == before
+
+
+def test_the_sliders_follow_and_the_link_comes_when_it_is_let_go():
+    made = page()
+    query = made.wire.now["query"]
+    drag(made, "outlet", None, -10.0)
+    number, text = made.wire.now["values"]["discharge.rise"]
+    assert number == pytest.approx(feet(made, "discharge.rise"))
+    assert text == f"{number:g}"
+    assert made.wire.now["query"] == query
+    send(made, {"do": "release"}, seq=9)
+    assert made.wire.now["query"] != query
+
+
+def test_an_outlet_pulled_away_takes_more_hose_and_pushed_back_less():
+    made = page()
+    drag(made, "outlet", 40.0, None, held=False)
+    far = feet(made, "discharge.leg.0.length")
+    assert far > 300
+    drag(made, "outlet", -90.0, None, held=False)
+    assert feet(made, "discharge.leg.0.length") < far
+
+
+def test_a_click_on_the_hose_puts_a_point_there_and_the_answer_stays():
+    made = page()
+    flow = made.state.shown.result.flow_m3_s
+    before = made.state.setup.discharge.waypoint
+    (ax, ay), (bx, by) = place(made, "point.1"), place(made, "point.2")
+    send(made, {"do": "add-at", "path": "run:hose", "pair": [0.5 * (ax + bx), 0.5 * (ay + by)]})
+    points = made.state.setup.discharge.waypoint
+    assert len(points) == len(before) + 1
+    assert [point.distance.si for point in points] == sorted(point.distance.si for point in points)
+    assert points[2].distance.si == pytest.approx(150 * FT)
+    assert made.state.shown.result.flow_m3_s == pytest.approx(flow, rel=1e-3)
+
+
+def test_keys_step_from_stop_to_stop_and_back():
+    made = page()
+    for by, rise in (([0, 1], 39), ([0, 10], 49), ([0, -11], 38)):
+        send(made, {"do": "nudge", "path": "run:outlet", "by": by}, seq=made._seq + 1)
+        assert feet(made, "discharge.rise") == pytest.approx(rise)
+    send(made, {"do": "nudge", "path": "run:point.2", "by": [1, 0]}, seq=made._seq + 1)
+    assert feet(made, "discharge.waypoint.2.distance") == pytest.approx(210)
+    send(made, {"do": "nudge", "path": "run:point.2", "by": [0, 1], "fine": True}, seq=made._seq + 1)
+    assert feet(made, "discharge.waypoint.2.height") == pytest.approx(34.1)
+
+
+def test_water_lower_than_the_hose_reaches_is_refused_in_words():
+    made = page()
+    send(made, {"do": "nudge", "path": "run:water", "by": [0, -99999]})
+    assert feet(made, "suction.lift") == pytest.approx(12)
+    assert "the hose must reach" in made.wire.now["faults"]["suction.lift"]
+
+
+NONSENSE: list[dict[str, Any]] = [
+    {"do": "drag"},
+    {"do": "drag", "path": "run:outlet"},
+    {"do": "drag", "path": "run:outlet", "pair": [1]},
+    {"do": "drag", "path": "run:outlet", "pair": ["1", None]},
+    {"do": "drag", "path": "run:outlet", "pair": [float("nan"), float("inf")]},
+    {"do": "drag", "path": "run:outlet", "pair": [None, 1e300]},
+    {"do": "drag", "path": "run:point.99", "pair": [1, 2]},
+    {"do": "drag", "path": "moon:outlet", "pair": [1, 2]},
+    {"do": "drag", "path": 7, "pair": [1, 2]},
+    {"do": "nudge", "path": "run:outlet", "by": [0.5, "x"]},
+    {"do": "nudge", "path": "run:outlet", "by": None},
+    {"do": "add-at", "path": "run:hose", "pair": [None, None]},
+    {"do": "moved", "path": "discharge.rise", "value": {"discharge.rise": 4}},
+    {"do": "insert-point", "path": "discharge.waypoint", "value": "x"},
+]
+
+
+def test_messages_that_no_handle_sends_change_nothing():
+    made = page()
+    before = made.state.setup
+    for seq, message in enumerate(NONSENSE, 1):
+        now = send(made, message, seq=seq)
+        assert made.state.setup == before, message
+        assert made.state.notices == [], message
+        assert now["seq"] == seq
+
+
+def test_no_more_points_than_the_table_holds():
+    made = page()
+    for _ in range(12):
+        x, y = place(made, "outlet")
+        px, py = place(made, "pump")
+        send(made, {"do": "add-at", "path": "run:hose", "pair": [0.5 * (x + px), 0.5 * (y + py)]}, seq=made._seq + 1)
+    assert len(made.state.setup.discharge.waypoint) <= 12
+    assert made.state.notices == []
