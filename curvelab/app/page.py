@@ -16,7 +16,7 @@ from panel.io.resources import LOCAL_DIST
 from curvelab.app import chalks, link, setup_column
 from curvelab.app.edits import Edit, read_edit
 from curvelab.app.holds import HANDLED, Holds
-from curvelab.app.slots import logo, slots
+from curvelab.app.slots import logo, shapes, slots
 from curvelab.app.state import AppState
 from curvelab.app.studies import Studies
 from curvelab.app.studies.cures import KEY
@@ -76,6 +76,7 @@ class Page:
             "assets": ASSETS,
             "tokens": custom_properties(),
             "logo": logo(),
+            "shapes": shapes(),
             "slots": {name: getattr(self.wire, name) for name in Wire.SLOTS},
             "tabs": TABS,
             "said": {key: self.studies.words(key) for key in (KEY, *(tab.key for tab in TABS))},

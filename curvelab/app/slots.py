@@ -56,6 +56,11 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
     return {name: str(html) for name, html in filled.items()}
 
 
+def shapes() -> str:
+    """What the icons point to, as SVG."""
+    return str(_icons.shapes())
+
+
 def logo() -> str:
     """The mark, as SVG."""
     return str(_icons.logo())

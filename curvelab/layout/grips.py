@@ -29,7 +29,7 @@ Floats = NDArray[np.float64]
 class Land(Protocol):
     """Where a value comes to stand that was moved by hand: the stop of its slider next to it."""
 
-    def __call__(self, path: str, si: float, low: float = ..., high: float = ...) -> float:
+    def __call__(self, path: str, si: float, low: float = ..., high: float = ..., /) -> float:
         """The stop next to ``si`` among those from ``low`` to ``high``, SI."""
         ...
 
@@ -37,7 +37,7 @@ class Land(Protocol):
 class Step(Protocol):
     """The value so many stops of its slider further on."""
 
-    def __call__(self, path: str, si: float, count: int) -> float:
+    def __call__(self, path: str, si: float, count: int, /) -> float:
         """SI to SI."""
         ...
 

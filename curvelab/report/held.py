@@ -49,4 +49,5 @@ def grip_number(key: str, setup: Setup) -> float:
         si = setup.discharge.waypoint[place].height.si
     else:
         si = {WATER: -setup.suction.lift.si, PUMP: setup.suction.lift.si, OUTLET: setup.discharge.rise.si}[key]
-    return round(display_unit(Quantity.LENGTH, setup.units).from_si(si), 2)
+    number = round(display_unit(Quantity.LENGTH, setup.units).from_si(si), 2)
+    return int(number) if number.is_integer() else number

@@ -73,7 +73,7 @@ def test_a_handle_moves_with_one_message(visit: Open):
     one.followed()
     one.studied()
     assert len(one.messages()) == 1
-    assert one.bytes() <= 16_000
+    assert one.bytes() <= 16_000, one.bytes()
 
 
 def test_keys_move_and_remove_a_point_and_the_focus_stays_near(visit: Open):

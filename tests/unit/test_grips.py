@@ -172,7 +172,7 @@ def test_a_point_put_on_the_hose_changes_nothing(x: float, y: float):
     found = grips.point_on_hose(shown.scale, setup, x, y, exactly)
     assert found is not None
     at, along, height = found
-    points = [*setup.discharge.waypoint]
+    points: list[object] = [*setup.discharge.waypoint]
     points.insert(at, {"distance": f"{along!r} m", "height": f"{height!r} m"})
     more = setup.with_("discharge.waypoint", points)
     assert solved(more).result.flow_m3_s == pytest.approx(solved(setup).result.flow_m3_s)
