@@ -124,8 +124,8 @@ class LongerPicture:
 
     def _show_strokes(self, scene: LongerScene) -> None:
         across, up = scene.across, scene.up
-        grid = [Stroke(0.0, tick, across.end, tick, "#e8eaed", 1.0) for tick in up.ticks[1:]]
-        grid += [Stroke(tick, 0.0, tick, up.end, "#e8eaed", 1.0) for tick in across.ticks[1:]]
+        grid = [Stroke(0.0, tick, across.end, tick, theme.GRID, 1.0) for tick in up.ticks[1:]]
+        grid += [Stroke(tick, 0.0, tick, up.end, theme.GRID, 1.0) for tick in across.ticks[1:]]
         self._grid.show(grid)
         self._axes.show(
             [

@@ -17,6 +17,7 @@ from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.planning import plan_of
 from curvelab.model.setup import Setup
 from curvelab.studies.columns import STATES
+from curvelab.studies.say import push_text
 from curvelab.studies.solve import null
 from curvelab.units import Quantity, show
 
@@ -138,11 +139,5 @@ def _said(found: Feeds, setup: Setup, now: int) -> Feeds:
         text += f" With {now} each has {has} and gives {gives}."
     if row.reaction_n is None:
         return replace(found, sentence=text)
-    push, limit = (_force(n, setup) for n in (row.reaction_n, HARD_TO_HOLD_N))
+    push, limit = (push_text(n, setup.units) for n in (row.reaction_n, HARD_TO_HOLD_N))
     return replace(found, sentence=f"{text} It pushes back with {push}.", caution=CAUTION.format(limit=limit))
-
-
-def _force(newton: float, setup: Setup) -> str:
-    if setup.units == "metric":
-        return f"{newton:.0f} N"
-    return f"{newton / 4.4482216152605:.0f} lb"

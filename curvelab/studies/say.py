@@ -19,6 +19,11 @@ def flow_text(flow_m3_s: float, system: System) -> str:
     return show(flow_m3_s, Quantity.FLOW, system)
 
 
+def push_text(newton: float, system: System) -> str:
+    """A force as people know it."""
+    return f"{newton:.0f} N" if system is System.METRIC else f"{newton / 4.4482216152605:.0f} lb"
+
+
 def more_or_less(now: float, before: float, quantity: Quantity, system: System) -> str:
     """The difference of two values, taken between their printed figures: ``105 gal/min more``, ``no more``."""
     units = [display_unit(quantity, system, value) for value in (now, before)]

@@ -50,6 +50,8 @@ class Siphon:
     """Least pressure anywhere along the line while it runs. [Pa]"""
     throttled_m3_s: float | None
     """Where the crest is the trouble: the flow at which it would just hold, with the outlet throttled."""
+    in_pipe_m3_s: float | None
+    """Where the hose's shape is the trouble: the flow of the same line in hose or pipe that holds its shape."""
     sentence: str
 
     def to_dict(self) -> dict[str, Any]:
@@ -86,8 +88,12 @@ def siphon_of_plan(plan: Plan, setup: Setup | None = None) -> Siphon:
         greatest_crest_m=room,
         crest_gauge_pa=None,
         throttled_m3_s=None,
+        in_pipe_m3_s=None,
         sentence="",
     )
+    if no.because == "shape" and drop > 0.0:
+        held = siphon_of_plan(_holding(plan))
+        return replace(no, in_pipe_m3_s=held.flow_m3_s)
     if no.because is not None:
         return no
     line = _without_pump(plan, drop)
@@ -111,6 +117,12 @@ def _why_not(plan: Plan, drop: float) -> str | None:
     if not all(bool((legs.rigid | ~legs.used)[0].all()) for legs in (plan.suction, plan.discharge)):
         return "shape"
     return "drop" if drop <= 0.0 else None
+
+
+def _holding(plan: Plan) -> Plan:
+    """The same line in hose that holds its shape."""
+    suction, discharge = (legs.with_(rigid=np.ones_like(legs.rigid)) for legs in (plan.suction, plan.discharge))
+    return plan.with_(suction=suction, discharge=discharge)
 
 
 def _without_pump(plan: Plan, drop: float) -> Plan:
@@ -168,7 +180,13 @@ def _sentence(found: Siphon, setup: Setup) -> str:
         return f"Once full it runs by itself: about {flow} without the pump, as long as no joint draws air."
     match found.because:
         case "shape":
-            return "It can't run by itself: lay-flat collapses where it would have to draw. Rigid pipe holds its shape."
+            if found.in_pipe_m3_s is None:
+                why = "lay-flat collapses where it would have to draw"
+                return f"It can't run by itself: {why}. Rigid pipe holds its shape."
+            flow = show(found.in_pipe_m3_s, Quantity.FLOW, units)
+            return (
+                f"Lay-flat collapses where it would have to draw. In pipe of this size it would run by itself: {flow}."
+            )
         case "drop":
             return f"It can't run by itself: the outlet lies {height(-found.drop_m)} over the water."
         case "outlet":

@@ -7,6 +7,8 @@ from typing import Final, NamedTuple
 
 import numpy as np
 
+from curvelab.hydraulics.constants import G
+from curvelab.hydraulics.outlets import nozzle_reaction
 from curvelab.hydraulics.plan import Plan
 from curvelab.hydraulics.shut import casing_bounds
 from curvelab.hydraulics.solution import Solution
@@ -16,6 +18,7 @@ from curvelab.model.setup import Setup
 from curvelab.studies.curves import head_band
 from curvelab.studies.engines import Place, engines_of
 from curvelab.studies.result import PumpShare, Warn
+from curvelab.studies.say import push_text
 from curvelab.units import Quantity, show
 
 FAST_SUCTION_M_S: Final = 6 * 0.3048
@@ -49,6 +52,7 @@ TEXTS: Final[dict[str, str]] = {
     "solids-too-big": "Things of {solids} are in the water; this pump passes {passes}.",
     "liquid-refused": "{pump} must not carry {liquid}.",
     "slow-for-grit": "At {speed} in the discharge hose sand settles; it wants {limit}.",
+    "nozzle-push": "{who} pushes back with {push}: stand firm, and open it slowly.",
     "pushed-back": "{pump} is pushed back by the others and gives nothing at this head.",
     "crosses-again": "The curves cross at {flow} too: the flow may swing between the two, or stay at the smaller.",
     "shut-off-unknown": "The curve has no point at zero flow, so the pressure with the end shut is not known.",
@@ -160,7 +164,7 @@ def _no_end_fitting(case: _Case) -> Iterator[_Figures]:
 def _shallow(case: _Case) -> Iterator[_Figures]:
     cover = float(case.plan.strainer_cover_m[0])
     bore, speed = float(case.plan.suction.bore_m[0, 0]), float(case.solution.suction_velocity_m_s[0, 0])
-    froude = speed / np.sqrt(9.80665 * bore)
+    froude = speed / np.sqrt(G * bore)
     least = max(LEAST_COVER_M, bore * (1.0 + 2.3 * froude))  # ANSI/HI 9.8: S = D(1 + 2.3 Fr)
     if cover < least:
         yield {"cover": case.show(max(cover, 0.0), Quantity.LENGTH), "least": case.show(least, Quantity.LENGTH)}
@@ -212,11 +216,21 @@ def _slow_suction_figure(case: _Case) -> Iterator[_Figures]:
         yield {}
 
 
+def _nozzle_push(case: _Case) -> Iterator[_Figures]:
+    outlet, flow = case.setup.outlet, float(np.nan_to_num(case.solution.flow_m3_s[0]))
+    if outlet.kind == "nozzle" and outlet.bore is not None and flow > 0.0:
+        head = float(case.plan.outlet_resistance[0]) * flow**2
+        pressure = float(case.plan.density_kg_m3[0]) * G * head
+        push = float(nozzle_reaction(bore_m=outlet.bore.si, pressure_pa=pressure))
+        who = "The nozzle" if (outlet.count or 1) == 1 else "Each nozzle"
+        yield {"who": who, "push": push_text(push, case.setup.units)}
+
+
 def _pushed_back(case: _Case) -> Iterator[_Figures]:
     flows = (case.solution.flow_m3_s[0] > 0.0) and len(case.shares) > 1
-    for share in case.shares if flows else ():
-        if share.flow_m3_s == 0.0:
-            yield {"pump": share.id}
+    for share, pump in zip(case.shares, (case.pump, *case.others), strict=False):
+        if flows and share.flow_m3_s == 0.0:
+            yield {"pump": pump.label}
 
 
 def _too_viscous(case: _Case) -> Iterator[_Figures]:
@@ -237,6 +251,7 @@ _CHECKS: Final[dict[str, Callable[[_Case], Iterator[_Figures]]]] = {
     "shut-off-unknown": _shut_off_unknown,
     "solids-too-big": _solids,
     "too-viscous": _too_viscous,
+    "nozzle-push": _nozzle_push,
     "short-of-power": _short_of_power,
     "pushed-back": _pushed_back,
     "no-end-fitting": _no_end_fitting,

@@ -99,7 +99,11 @@ class Studies:
 
     def cure(self, key: object) -> Mapping[str, Value] | None:
         """The fields that a button sets; ``None`` where it is of a setup that has changed since."""
-        return self._buttons.get(str(key)) if self._of.get(KEY) is self._state.shown else None
+        shown = self._state.shown
+        for of, buttons in ((KEY, self._buttons), *((tab.key, self._told[tab.key].buttons) for tab in TABS)):
+            if str(key) in buttons and self._of.get(of) is shown:
+                return buttons[str(key)]
+        return None
 
     def words(self, key: str) -> Mapping[str, str]:
         """What a tab says now, by place."""

@@ -13,6 +13,7 @@ from curvelab.app.state import Shown
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
+from curvelab.studies.change import Value
 
 PLACES: Final = ("brief", "finding", "title", "table", "more")
 """Places that every tab has: under its name, its sentence, over its picture, beside the picture, below it."""
@@ -40,6 +41,8 @@ class Told:
     """Over the picture: in full, and for a phone."""
     drawn: tuple[Any, ...] | None = None
     """What the picture is updated with; ``None`` where there is nothing to draw."""
+    buttons: Mapping[str, Mapping[str, Value]] = field(default_factory=dict[str, Mapping[str, Value]])
+    """Fields that each of its buttons sets, by the key in its ``data-cure``; a key begins with that of the tab."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

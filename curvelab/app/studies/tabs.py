@@ -6,13 +6,14 @@ from typing import Any, Final
 
 from curvelab.app.studies.bores import BORES
 from curvelab.app.studies.longer import LONGER
+from curvelab.app.studies.pumps import PUMPS
 from curvelab.app.studies.sums import SUMS
 from curvelab.app.studies.tab import Tab
 from curvelab.app.studies.times import CLOCK
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
 
-TABS: Final[tuple[Tab, ...]] = (LONGER, BORES, CLOCK, SUMS)
+TABS: Final[tuple[Tab, ...]] = (LONGER, BORES, CLOCK, PUMPS, SUMS)
 """A tab more is a line here and a module beside this one: page, wire and template go through this list."""
 
 
