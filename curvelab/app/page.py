@@ -112,8 +112,7 @@ class Page:
         if "width" in kinds and isinstance(kinds["width"].get("value"), (int, float)):
             state.width = width_of(kinds["width"]["value"])
             self.studies.lay_out()
-        if "dismiss" in kinds:
-            state.notices = []
+        state.wave(kinds)
         edits: list[Edit] = []
         for message in messages:  # in the order of what was done: what is chalked is what stood there then
             what, edit = chalks.read_act(message), self._edit(message)

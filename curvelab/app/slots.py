@@ -9,18 +9,14 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from curvelab.app.chalks import all_seen, seen
 from curvelab.app.state import AppState, Shown
-from curvelab.model.caution import Caution
 from curvelab.report.against import Seen, against, over, title
 from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
 from curvelab.report.cautions import LAST, open_cautions
-from curvelab.report.cautions import Shown as ShownCaution
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, flow_words, suction, suction_title
 from curvelab.studies.result import Result, State, Warn
 from curvelab.units import gallon_word
 
-ALWAYS: Final = ("exhaust", "pressure", "fuel", "electricity", "flood-water")
-"""Cautions that every setup shows, whatever its place: of these five nobody may say that he was not told."""
 RUN_NOTE: Final = "height between hose and dashed line is pressure; hatched below the hose is vacuum"
 _SAID_ELSEWHERE: Final = ("over-rated",)
 """Warnings that the cautions give with their figures."""
@@ -79,17 +75,14 @@ def _ledger(shown: Shown) -> str:
 
 
 def _cautions(state: AppState) -> str:
-    """What the setup opens first, then what always stands, then the rest in a fold with who says so."""
+    """In view what this very setup opens and what can't be waved away; in a fold the whole, and who says so."""
     shown = state.shown
-    known = state.catalogue.cautions
-    opened = open_cautions(known.values(), shown.result, shown.setup, shown.system)[:-1]
-    always = [_standing(known[name]) for name in ALWAYS if name in known]
-    pressing = [caution for caution in opened if _pressing(known[caution.id], shown)]
-    minded = _else_to_mind(shown.result) if _minded_below(state) else []
-    extra = [ShownCaution(w.code, w.text, "estimate", "", dismissible=True) for w in minded]
-    first = list({caution.id: caution for caution in (*pressing, *extra, *always)}.values())
-    names = {caution.id for caution in first}
-    return _words.cautions(first, [caution for caution in opened if caution.id not in names], LAST)
+    opened = open_cautions(state.catalogue.cautions.values(), shown.result, shown.setup, shown.system)[:-1]
+    hidden = [caution for caution in opened if caution.dismissible and caution.id in state.hidden]
+    standing = [caution for caution in opened if caution not in hidden]
+    first = [caution for caution in standing if caution.pressing or not caution.dismissible]
+    minded = [warning.text for warning in _else_to_mind(shown.result)] if _minded_below(state) else []
+    return _words.cautions(first, [one for one in standing if one not in first], hidden, minded, LAST)
 
 
 def _minded_below(state: AppState) -> bool:
@@ -107,17 +100,3 @@ def _against(now: Seen, chalked: Sequence[tuple[str, Seen]], *, also: bool) -> s
 
 def _else_to_mind(result: Result) -> list[Warn]:
     return [warning for warning in result.warnings if warning.code not in _SAID_ELSEWHERE]
-
-
-def _pressing(caution: Caution, shown: Shown) -> bool:
-    """The solve itself opened it, or the place did and it can't be waved away."""
-    when = caution.when
-    codes = {warning.code for warning in shown.result.warnings}
-    found = shown.result.state in when.state or not codes.isdisjoint(when.warning)
-    return found or (bool(when.place) and not caution.dismissible)
-
-
-def _standing(caution: Caution) -> ShownCaution:
-    return ShownCaution(
-        caution.id, caution.text, caution.source or "estimate", caution.defer_to or "", dismissible=False
-    )

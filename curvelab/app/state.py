@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Any
 
@@ -95,6 +95,8 @@ class AppState(param.Parameterized):
     remarks = param.Dict(default={}, doc="What was changed along with an edit, in words, by the path of its control.")
     notices = param.List(default=[], item_type=str, doc="What the visitor should know and may wave away.")
 
+    hidden = param.List(default=[], item_type=str, doc="Cautions waved away, by id, as long as the page is open.")
+
     def __init__(self, catalogue: Catalogue, setup: Setup, **params: Any) -> None:
         super().__init__(shown=show(setup, catalogue), **params)
         self.catalogue = catalogue
@@ -181,6 +183,16 @@ class AppState(param.Parameterized):
         if setup is not None:
             shown = show(setup, self.catalogue)
             self.param.update(shown=shown, settled=True, faults={}, remarks={})
+
+    def wave(self, kinds: Mapping[Any, Mapping[str, Any]]) -> None:
+        """Wave notices away, or a caution that may be; or have the cautions back. Messages by what they ask for."""
+        if "dismiss" in kinds:
+            self.notices = []
+        known = self.catalogue.cautions.get(str(kinds.get("hide", {}).get("value")))
+        if known is not None and known.dismissible and known.id not in self.hidden:
+            self.hidden = [*self.hidden, known.id]
+        if "unhide" in kinds:
+            self.hidden = []
 
     def watch(self, show: Callable[..., None], *names: str) -> None:
         """Call ``show`` once when any of the named things changed."""

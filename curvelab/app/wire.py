@@ -11,8 +11,8 @@ from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
 _PARTS: Final = (
-    *("dom.js", "rows.js", "legs.js", "ghosts.js", "column.js", "chalks.js", "panels.js", "steps.js", "jobs.js"),
-    *("hold.js", "page.js"),
+    *("dom.js", "slots.js", "rows.js", "legs.js", "ghosts.js", "column.js", "chalks.js", "panels.js", "steps.js"),
+    *("jobs.js", "hold.js", "page.js"),
 )
 
 

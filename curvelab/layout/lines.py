@@ -13,6 +13,7 @@ from curvelab.studies.result import Result, State
 from curvelab.units import DisplayUnit
 
 Floats = NDArray[np.float64]
+Point = tuple[float, float]
 
 POINTS = 40
 """Points of every line of the bench: at 16 px apart a chord misses the curve by less than a tenth of a pixel."""

@@ -8,14 +8,14 @@ from dataclasses import dataclass
 import numpy as np
 
 from curvelab.layout.axes import Axes, Wanted, axes
-from curvelab.layout.ledger import Slab, cut, hang, stack
-from curvelab.layout.lines import FLOWING, Lines, Units, lines_of, pump_head_at, starved
+from curvelab.layout.ledger import Slab
+from curvelab.layout.lines import FLOWING, Lines, Point, Units, lines_of, pump_head_at, starved
 from curvelab.layout.sizes import BenchSize, Width
+from curvelab.layout.slabs import budget_slabs, in_units, ledger_slabs, points_of
 from curvelab.studies.curves import Curves
-from curvelab.studies.result import Part, Result, State
+from curvelab.studies.result import Result, State
 from curvelab.units import Quantity, System, display_unit
 
-Point = tuple[float, float]
 At = tuple[float, float, float]
 
 
@@ -96,8 +96,7 @@ def scene(
         held=held.axes if held is not None and held.units == units else None,
     )
     delivered = result.flow_m3_s if result.state in FLOWING else None
-    point, crossing = _points(result)
-    ledger = _ledger(result, curves)
+    point, crossing = points_of(result)
     return Scene(
         state=result.state,
         units=units,
@@ -105,8 +104,8 @@ def scene(
         lines=lines_of(result, curves, units, shown, limit),
         bands=delivered is not None,
         estimate=result.npshr_estimate_m is not None,
-        point=_shown(point, units),
-        crossing=_shown(crossing, units),
+        point=in_units(point, units),
+        crossing=in_units(crossing, units),
         once=result.state is State.NO_PRIME,
         limit=None if limit is None else flow(limit),
         margin=_margin(result, limit, units, shown),
@@ -118,8 +117,8 @@ def scene(
         rest=head(float(curves.npsha_m[0])),
         spare=_spare(result, units),
         undrawn=_undrawn(result, units),
-        ledger=_in_units(ledger, units),
-        budget=_in_units(_budget(result), units),
+        ledger=ledger_slabs(result, curves, units),
+        budget=budget_slabs(result, units),
     )
 
 
@@ -132,24 +131,6 @@ def _limit(result: Result) -> float | None:
     return result.cavitation_flow_m3_s if result.state in FLOWING else None
 
 
-def _points(result: Result) -> tuple[Point | None, Point | None]:
-    """Operating point, and a crossing that is not reached. SI."""
-    met = None
-    if result.crossing_flow_m3_s is not None and result.crossing_head_m is not None:
-        met = (result.crossing_flow_m3_s, result.crossing_head_m)
-    if result.state is State.NO_LIFT:
-        return (None if result.shutoff_head_m is None else (0.0, result.shutoff_head_m)), None
-    if result.state is State.NO_PRIME:
-        return None, met
-    if result.flow_m3_s is None or result.head_m is None:
-        return None, met
-    return (result.flow_m3_s, result.head_m), (met if result.state is State.CAVITATING else None)
-
-
-def _shown(point: Point | None, units: Units) -> Point | None:
-    return None if point is None else (units.flow.from_si(point[0]), units.head.from_si(point[1]))
-
-
 def _wanted(result: Result, curves: Curves, units: Units) -> Wanted:
     heads = [
         float(np.nanmax(np.fmax(curves.pump_head_m, curves.pump_high_m))),
@@ -157,7 +138,7 @@ def _wanted(result: Result, curves: Curves, units: Units) -> Wanted:
         result.start_head_m,
         result.shutoff_head_m or 0.0,
     ]
-    point, crossing = _points(result)
+    point, crossing = points_of(result)
     heads += [place[1] for place in (point, crossing) if place is not None]
     flows = [result.crossing_flow_m3_s or 0.0, result.flow_m3_s or 0.0]
     foot = min(0.0, *np.cumsum([min(0.0, part.head_m) for part in result.ledger]), 0.0)
@@ -230,46 +211,3 @@ def _undrawn(result: Result, units: Units) -> tuple[float, float] | None:
     if lift <= result.priming_lift_m:
         return None
     return units.head.from_si(top - lift), units.head.from_si(top - result.priming_lift_m)
-
-
-def _pairs(parts: tuple[Part, ...]) -> list[tuple[str, float]]:
-    return [(part.item, part.head_m) for part in parts]
-
-
-def _ledger(result: Result, curves: Curves) -> tuple[Slab, ...]:
-    slabs = stack(_pairs(result.ledger))
-    top = max((slab.top for slab in slabs), default=0.0)
-    if result.state is State.NO_LIFT and result.shutoff_head_m is not None:
-        if result.start_head_m > top:
-            slabs = (*slabs, Slab("rise", top, result.start_head_m))
-        return cut(slabs, result.shutoff_head_m, "short")
-    flow = starved(result)
-    if flow is not None:
-        over = pump_head_at(curves, flow)
-        return (*slabs, Slab("lost", top, over)) if over > top else slabs
-    return slabs
-
-
-def _budget(result: Result) -> tuple[Slab, ...]:
-    heights = dict(_pairs(result.suction_budget))
-    needs, spare = heights.pop("needs", None), heights.pop("spare", 0.0)
-    parts = list(heights.items())
-    if needs is not None and result.state is State.NO_PRIME:
-        parts.append(("left", needs + spare))
-    elif needs is not None:
-        parts += [("spare", max(0.0, spare)), ("needs", needs + min(0.0, spare))]  # drawn only as far as there is any
-    if result.state is State.NO_PRIME and result.priming_lift_m is not None:
-        parts = [piece for part in parts for piece in _undrawn_parts(part, result.priming_lift_m)]
-    return hang(parts, result.air_head_m)
-
-
-def _undrawn_parts(part: tuple[str, float], reach: float) -> list[tuple[str, float]]:
-    item, height = part
-    if item != "lift" or height <= reach:
-        return [part]
-    return [(item, reach), ("short", height - reach)]
-
-
-def _in_units(slabs: tuple[Slab, ...], units: Units) -> tuple[Slab, ...]:
-    head = units.head.from_si
-    return tuple(Slab(slab.item, head(slab.bottom), head(slab.top), slab.helps) for slab in slabs)

@@ -1,8 +1,8 @@
 """Which cautions a setup opens.
 
-A caution's ``when`` has four lists. Empty everywhere: it always shows. Place and job say where it belongs, and each
-that is not empty must hold the setup's; a state or a warning that the solve found opens a caution by itself. A job that
-nobody named opens none by its job.
+A caution's ``when`` says it. Empty everywhere: it always shows. Place, job and liquid say where it belongs, and each
+that is not empty must hold the setup's; a state or a warning that the solve found, an outlet, a liquid carried, a high
+lift or cold water open a caution by themselves. A job that nobody named opens none by its job.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from curvelab.model.caution import Caution
+from curvelab.model.caution import Caution, When
 from curvelab.model.setup import Setup
 from curvelab.report.answers import keep_open
 from curvelab.report.words import LOCAL_CODES
@@ -18,50 +18,63 @@ from curvelab.studies.result import Result
 from curvelab.units import System
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Shown:
     """A caution as it is shown. The last of every list is the line that local codes come first; it has no source."""
 
     id: str
+    short: str
+    """One line; of a hose under its rating the figures."""
     text: str
-    source: str
-    defer_to: str
-    dismissible: bool
+    source: str = ""
+    defer_to: str = ""
+    dismissible: bool = False
+    pressing: bool = False
+    """This very setup opens it, not just its kind of job or place."""
 
 
-LAST = Shown("local-codes", LOCAL_CODES, "", "", dismissible=False)
+LAST = Shown(id="local-codes", short=LOCAL_CODES, text=LOCAL_CODES)
 
 
 def open_cautions(cautions: Iterable[Caution], result: Result, setup: Setup, system: System) -> tuple[Shown, ...]:
     """The cautions that this setup and what it does open, the most pressing first, ``LAST`` always last.
 
-    What the solve found comes first, then what cannot be dismissed, then the rest, each in the catalogue's order. The
-    caution about a hose under its rating gives its figures.
+    What this very setup opens comes first, then what cannot be dismissed, then the rest, each in the catalogue's order.
+    The caution about a hose under its rating gives its figures.
     """
-    codes = {warn.code for warn in result.warnings}
-    opened = [caution for caution in cautions if _opens(caution, result, setup, codes)]
-    opened.sort(key=lambda caution: (not _found(caution, result, codes), caution.dismissible))
-    return (*(_shown(caution, result, system) for caution in opened), LAST)
+    opened = [
+        _shown(caution, result, system, pressing=pressing)
+        for caution in cautions
+        if (pressing := _by_itself(caution.when, result, setup)) or _belongs(caution.when, setup)
+    ]
+    opened.sort(key=lambda shown: (not shown.pressing, shown.dismissible))
+    return (*opened, LAST)
 
 
-def _opens(caution: Caution, result: Result, setup: Setup, codes: set[str]) -> bool:
-    when = caution.when
-    if not (when.place or when.job or when.state or when.warning):
-        return True
-    if _found(caution, result, codes):
-        return True
-    if not (when.place or when.job):
-        return False
-    here = not when.place or setup.job.place in when.place
-    return here and (not when.job or setup.job.kind in when.job)
+def _by_itself(when: When, result: Result, setup: Setup) -> bool:
+    """Something about this very setup opens it."""
+    found = result.state in when.state or not {warn.code for warn in result.warnings}.isdisjoint(when.warning)
+    high = when.lift_over is not None and setup.suction.lift.si > when.lift_over.si
+    cold = when.colder_than is not None and setup.site.temperature.si < when.colder_than.si
+    return found or high or cold or setup.outlet.kind in when.outlet or setup.site.liquid in when.carrying
 
 
-def _found(caution: Caution, result: Result, codes: set[str]) -> bool:
-    return result.state in caution.when.state or not codes.isdisjoint(caution.when.warning)
+def _belongs(when: When, setup: Setup) -> bool:
+    """Place, job and liquid are its own, or it always shows."""
+    lists = ((when.place, setup.job.place), (when.job, setup.job.kind), (when.liquid, setup.site.liquid))
+    if not any(own for own, _ in lists):
+        return when == When()
+    return all(not own or here in own for own, here in lists)
 
 
-def _shown(caution: Caution, result: Result, system: System) -> Shown:
+def _shown(caution: Caution, result: Result, system: System, *, pressing: bool) -> Shown:
     figures = keep_open(result, system) if "over-rated" in caution.when.warning else ""
     return Shown(
-        caution.id, figures or caution.text, caution.source or "estimate", caution.defer_to or "", caution.dismissible
+        id=caution.id,
+        short=figures or caution.short or caution.text,
+        text=caution.text,
+        source=caution.source or "estimate",
+        defer_to=caution.defer_to or "",
+        dismissible=caution.dismissible,
+        pressing=pressing,
     )

@@ -17,7 +17,7 @@ CHALK: Final = "Chalk this, to compare"
 """On the button that chalks."""
 FULL: Final = "Three are chalked: wipe one first"
 AS_NOW: Final = "as it is now"
-_FEW: Final = "Up to three: ↩ brings one back, × wipes it."
+_FEW: Final = "up to three: ↩ brings back, × wipes"
 
 
 @dataclass(frozen=True, slots=True)

@@ -152,7 +152,9 @@ KINDS: dict[str, Callable[[Shown], Iterator[str]]] = {
     "pictures": pictures,
     "warnings": lambda shown: (warning.text for warning in shown.result.warnings),
     "cautions": lambda shown: (
-        caution.text for caution in open_cautions(CATALOGUE.cautions.values(), shown.result, shown.setup, shown.system)
+        text
+        for caution in open_cautions(CATALOGUE.cautions.values(), shown.result, shown.setup, shown.system)
+        for text in (caution.short, caution.text)
     ),
     "cures": cures,
     "tabs": tabs,

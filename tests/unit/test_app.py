@@ -14,7 +14,7 @@ from curvelab.app.edits import Edit, change, read_edit
 from curvelab.app.link import query_from, query_of
 from curvelab.app.page import Page, guess_width
 from curvelab.app.rows import STILL, flat
-from curvelab.app.slots import ALWAYS, slots
+from curvelab.app.slots import slots
 from curvelab.app.state import AppState
 from curvelab.app.wire import Wire
 from curvelab.errors import InputError
@@ -164,15 +164,43 @@ def test_words_of_a_cell_stand_under_its_table():
 # --- words
 
 
+def shown_cautions(state: AppState) -> tuple[str, str]:
+    """The list in view, and the fold."""
+    before, _, fold = slots(state, 1)["cautions"].partition("<details>")
+    return before, fold
+
+
 @pytest.mark.parametrize("job", JOBS)
-def test_cautions_that_nobody_may_miss_always_stand_and_none_can_be_waved_away(job: str):
-    html = slots(AppState(CATALOGUE, CATALOGUE.setups[job]), 1)["cautions"]
-    first = html.split("<details>")[0]
-    for name in ALWAYS:
-        words = CATALOGUE.cautions[name].text.split(".")[0]
-        assert words in first.replace("&#39;", "'")
-    assert LOCAL_CODES in html
-    assert "<button" not in html
+def test_fumes_pressure_and_fuel_stand_in_view_and_can_not_be_waved_away(job: str):
+    state = AppState(CATALOGUE, CATALOGUE.setups[job])
+    for name in ("exhaust", "pressure", "fuel"):
+        state.wave({"hide": {"value": name}})
+        before, fold = shown_cautions(state)
+        assert str(CATALOGUE.cautions[name].short) in before
+        assert f'data-hide="{name}"' not in before + fold
+    assert state.hidden == []
+    assert fold.endswith(f"{LOCAL_CODES}</p>")
+
+
+def test_a_caution_waved_away_stays_so_and_comes_back_and_is_printed_all_the_same():
+    made = page()
+    noise = 'data-hide="noise"'
+    assert noise in made.wire.cautions
+    send(made, {"do": "hide", "value": "noise"})
+    send(made, {"do": "set", "path": "suction.lift", "number": 14.0}, seq=2)
+    assert noise not in made.wire.cautions
+    assert f'<div class="waved"><dt>{CATALOGUE.cautions["noise"].short}' in made.wire.cautions
+    assert "1 hidden: show it again" in made.wire.cautions
+    send(made, {"do": "unhide"}, seq=3)
+    assert noise in made.wire.cautions
+    for nonsense in ("exhaust", "nobody", None, 4, ["noise"]):
+        send(made, {"do": "hide", "value": nonsense}, seq=4)
+    assert made.state.hidden == []
+
+
+def test_what_an_engine_short_of_suction_must_hear_stands_first():
+    before, _ = shown_cautions(AppState(CATALOGUE, CATALOGUE.setups["mill-pond-august"]))
+    assert before.index("More throttle") < before.index("Engine fumes")
 
 
 def test_words_from_a_link_are_escaped_everywhere():

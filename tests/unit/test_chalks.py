@@ -8,6 +8,7 @@ from curvelab.app import chalks
 from curvelab.app.chalks import Act, act, ghosts, read_act, told
 from curvelab.app.edits import Edit
 from curvelab.app.link import query_of
+from curvelab.app.rows import flat
 from curvelab.app.setup_column import stations
 from curvelab.app.slots import slots
 from curvelab.app.state import AppState
@@ -250,7 +251,7 @@ def test_a_job_beside_another_has_marks_only_where_it_has_rows(job: str):
     one = state()
     do(one, "chalk")
     one.apply([Edit("open", value=job)], held=False)
-    rows = {row["path"] for group in stations(one.setup, CATALOGUE) for row in group["rows"]}
+    rows = {row["path"] for row in flat(stations(one.setup, CATALOGUE))}
     assert set(ghosts(one, stations(one.setup, CATALOGUE))) <= rows
     assert told(one)["rows"][0][1] == "Mill pond to orchard tank"
 

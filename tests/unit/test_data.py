@@ -6,7 +6,9 @@ from pathlib import Path
 import numpy as np
 import pytest
 
+from curvelab.layout.text import width_px
 from curvelab.model.catalogue import check_file, default_catalogue
+from curvelab.model.caution import When
 from curvelab.model.pump import Pump
 from curvelab.units import Quantity, from_unit, parse
 
@@ -15,6 +17,8 @@ FOOT = from_unit(1.0, "ft", Quantity.LENGTH)
 INCH = from_unit(1.0, "in", Quantity.BORE)
 PSI = from_unit(1.0, "psi", Quantity.PRESSURE)
 HP = from_unit(1.0, "hp", Quantity.POWER)
+ONE_LINE_PX = 284.0
+"""The setup column less the mark before each line. [px]"""
 
 
 def pumps() -> list[Pump]:
@@ -228,6 +232,8 @@ def test_what_kills_cannot_be_dismissed() -> None:
 def test_cautions_are_short_and_plain() -> None:
     for caution in default_catalogue().cautions.values():
         assert len(caution.text) <= 160, caution.id
+        assert caution.short, caution.id
+        assert width_px(caution.short, 12.5) <= ONE_LINE_PX, caution.id
         longest = max(len(s.split()) for s in re.split(r"[.;:]", caution.text))
         assert longest <= 22, caution.id
 
@@ -235,7 +241,7 @@ def test_cautions_are_short_and_plain() -> None:
 def test_fumes_pressure_and_fuel_always_show() -> None:
     for name in ("exhaust", "pressure", "fuel"):
         when = default_catalogue().cautions[name].when
-        assert (when.place, when.job, when.state, when.warning) == ((), (), (), ())
+        assert when == When()
 
 
 # --- prices ----------------------------------------------------------------------------------------------------------

@@ -258,7 +258,9 @@ def test_what_the_solve_found_opens_by_itself_and_comes_first() -> None:
 def test_hose_under_its_rating_gives_its_figures() -> None:
     result = replace(UNDER_RATED, warnings=(Warn(code="over-rated", text=""),))
     first = open_cautions(EVERY, result, setup(), US)[0]
-    assert first.text == "Keep the end open: 65 ft of hose could see up to 53 psi if it is shut, and is rated 50."
+    assert first.short == "Keep the end open: 65 ft of hose could see up to 53 psi if it is shut, and is rated 50."
+    assert first.text == "Mind the whip."
+    assert first.pressing
     assert first.source == "invented for this test"
 
 

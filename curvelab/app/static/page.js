@@ -93,11 +93,10 @@ export function render({ model }) {
     note();
   };
 
-  // Slots are sent as HTML that the server has escaped.
   for (const slot of document.querySelectorAll("[data-slot]")) {
     const name = slot.dataset.slot;
     model.on(name, () => {
-      slot.innerHTML = model[name];
+      putSlot(slot, model[name]);
       slot.hidden = slot.dataset.optional !== undefined && model[name] === "";
     });
   }
@@ -125,6 +124,9 @@ export function render({ model }) {
   jobPicker(edit);
   root.addEventListener("click", (event) => {
     if (event.target.closest("[data-dismiss]")) edit({ do: "dismiss" });
+    if (event.target.closest("[data-unhide]")) edit({ do: "unhide" });
+    const hide = event.target.closest("[data-hide]");
+    if (hide) edit({ do: "hide", value: hide.dataset.hide });
     const cure = event.target.closest("[data-cure]");
     if (cure && !cure.closest("[data-old=yes]")) edit({ do: "cure", value: cure.dataset.cure });
   });
