@@ -16,6 +16,7 @@ from panel.io.resources import LOCAL_DIST
 from curvelab.app import chalks, link, setup_column
 from curvelab.app.edits import Edit, read_edit
 from curvelab.app.holds import HANDLED, Holds
+from curvelab.app.keeper import Keeper
 from curvelab.app.slots import logo, shapes, slots
 from curvelab.app.state import AppState
 from curvelab.app.studies import Studies
@@ -45,7 +46,14 @@ _log = logging.getLogger(__name__)
 class Page:
     """One visitor's page. All that it holds belongs to the session and goes with it."""
 
-    def __init__(self, catalogue: Catalogue, query: str = "", *, width: Width = Width.WIDE) -> None:
+    def __init__(
+        self,
+        catalogue: Catalogue,
+        query: str = "",
+        *,
+        width: Width = Width.WIDE,
+        latest: Callable[[], Catalogue] | None = None,
+    ) -> None:
         opened = decode(query, catalogue)
         kept, unsolved = chalks.opened(opened.chalks, opened.setup.units, catalogue)
         notices = [*opened.problems, *unsolved]
@@ -59,6 +67,7 @@ class Page:
         self._draw()
         self.studies = Studies(self.state)
         self._tell()
+        self.keeper = Keeper(self.state, latest or (lambda: catalogue), self._renewed)
         self.state.watch(self._draw, "shown", "settled", "width", "chalks")
 
     def template(self) -> pn.Template:
@@ -67,6 +76,7 @@ class Page:
         page.add_panel("wire", self.wire)
         page.add_panel("bench", pn.pane.Bokeh(self._bench_place, sizing_mode="stretch_width", margin=0))
         page.add_panel("run", pn.pane.Bokeh(self._run_place, sizing_mode="stretch_width", margin=0))
+        page.add_panel("keeper", self.keeper)
         page.add_panel("studies", self.studies.wire)
         for key, place in self.studies.places.items():
             page.add_panel(f"study_{key}", pn.pane.Bokeh(place, sizing_mode="stretch_width", margin=0))
@@ -144,6 +154,13 @@ class Page:
             self._draw()
             self._tell()
 
+    def _renewed(self) -> None:
+        """The yard's lists have changed, and with them what stands on the page."""
+        with hold():
+            self._draw()
+            self._tell()
+            self.studies.due(self._seq)
+
     def _report(self, what: str) -> None:
         """Log a failure under an id that the page shows too; the page goes on with what it had."""
         mark = secrets.token_hex(3)
@@ -214,8 +231,8 @@ class Page:
         return pump.label if pump is not None else "The pump"
 
 
-def opener(catalogue: Catalogue) -> Callable[[], pn.Template]:
-    """What Panel calls for every visitor."""
+def opener(latest: Callable[[], Catalogue]) -> Callable[[], pn.Template]:
+    """What Panel calls for every visitor; ``latest`` gives the yard's lists as they are now."""
 
     def open_page() -> pn.Template:
         document = pn.state.curdoc
@@ -224,7 +241,9 @@ def opener(catalogue: Catalogue) -> Callable[[], pn.Template]:
         # Until it writes the page, Panel takes its own style sheets to be at a foreign host; a page whose session was
         # lost comes back over its socket alone and would keep that address.
         document.template_variables["dist_url"] = LOCAL_DIST
-        page = Page(catalogue, link.query_from(pn.state.session_args), width=guess_width(pn.state.headers))
+        query, width = link.query_from(pn.state.session_args), guess_width(pn.state.headers)
+        page = Page(latest(), query, width=width, latest=latest)
+        page.keeper.start(document)
         return page.template()
 
     return open_page

@@ -99,10 +99,12 @@ def make_server(
     InputError
         If an origin is a pattern, or it listens on other than loopback and no origin is named.
     """
+    latest = default_catalogue if catalogue is None else lambda: catalogue
+    latest()  # what is wrong with a yard's files is said before anybody opens a page
     allowed = _origins(port, address, origins)
     pn.config.exception_handler = _on_exception
     server = pn.io.server.get_server(
-        {"/": _limited(opener(catalogue or default_catalogue()))},
+        {"/": _limited(opener(latest))},
         port=port,
         address=address,
         websocket_origin=list(allowed),
@@ -118,7 +120,7 @@ def make_server(
         check_unused_sessions_milliseconds=max(kept_ms // 6, 50),
         use_index=False,
         redirect_root=False,
-        extra_patterns=routes(default_catalogue if catalogue is None else lambda: catalogue),
+        extra_patterns=routes(latest),
     )
     application = server._tornado  # noqa: SLF001 - Bokeh offers no other way to these two
     for transform in (GZipContentEncoding, Headers):

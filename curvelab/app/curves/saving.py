@@ -6,7 +6,6 @@ What another person saved meanwhile is never written over unseen: the answer is 
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any, Final
 
@@ -29,6 +28,7 @@ from curvelab.model.written import to_toml
 from curvelab.model.yard import OverwrittenError, place_of, pump_place, save_file
 from curvelab.model.yardfiles import bring_back, file_of, files_of, mark_in, version_of
 from curvelab.report.differing import differing
+from curvelab.report.yard import unread
 from curvelab.units import System
 
 MOST_SHEET_BYTES: Final = 1_000_000
@@ -90,13 +90,9 @@ class YardAsked(Asked):
 
 def yard_html() -> str:
     """The view of the yard's folder."""
-    return str(_words.yard(files=files_of(named_yard()), faults=unread(), lists=list(TABLES)))
-
-
-def unread() -> list[str]:
-    """What can't be read in the yard's files, a line each, their places as they lie in its folder."""
-    folder = f"{yard_folder()}/"
-    return [replace(fault, where=fault.where.removeprefix(folder)).line() for fault in catalogue_faults()]
+    return str(
+        _words.yard(files=files_of(named_yard()), faults=unread(catalogue_faults(), yard_folder()), lists=list(TABLES))
+    )
 
 
 class StateAsked(Asked):
@@ -104,7 +100,7 @@ class StateAsked(Asked):
 
     def answer(self, asked: Any) -> dict[str, Any]:  # noqa: ARG002 - nothing more is asked
         """A mark that changes with them, and what can't be read in them."""
-        return {"mark": catalogue_mark(), "faults": unread()}
+        return {"mark": catalogue_mark(), "faults": unread(catalogue_faults(), yard_folder())}
 
 
 class VersionAsked(Asked):

@@ -27,7 +27,7 @@ export const differences = (heads, rows) => {
 };
 
 // Buttons are [value, words]; a field asks for a name. The answer is { value, name }.
-export const choose = ({ title, text, content = [], buttons, field }) => new Promise((resolve) => {
+export const choose = ({ title, text, content = [], buttons, field, filled = "" }) => new Promise((resolve) => {
   const dialog = document.getElementById("choice");
   dialog.querySelector("h2").textContent = title;
   const body = dialog.querySelector(".body");
@@ -37,9 +37,13 @@ export const choose = ({ title, text, content = [], buttons, field }) => new Pro
     const label = make("label", `${field} `);
     input = make("input");
     input.maxLength = 80;
+    input.value = filled;
     input.autocomplete = "off";
     label.append(input);
     body.append(label);
+    input.addEventListener("keydown", (event) => {
+      if (event.key === "Enter") [...dialog.querySelectorAll(".acts button")].at(-1).click();
+    });
   }
   let value = buttons[0][0];
   const acts = dialog.querySelector(".acts");

@@ -1,0 +1,61 @@
+// The setup page's side of the yard's folder: saves the setup under a name, keeps the list of starts fresh.
+
+export function render({ model }) {
+  const button = document.getElementById("save");
+  const jobs = document.getElementById("jobs");
+  const said = document.getElementById("saved");
+  const title = () => document.querySelector(".job h1")?.textContent.trim() ?? "";
+  let seq = 0;
+  let waiting = null;
+
+  const ask = (question) => new Promise((resolve) => {
+    seq += 1;
+    waiting = { seq, resolve };
+    model.send_msg({ seq, ...question });
+  });
+  model.on("reply", () => {
+    if (waiting && model.reply.seq === waiting.seq) {
+      const { resolve } = waiting;
+      waiting = null;
+      resolve(model.reply);
+    }
+  });
+  const tell = (text) => {
+    said.textContent = text;
+    said.hidden = !text;
+  };
+  const save = async (name, mark) => {
+    const reply = await ask({ name, mark });
+    if (!reply.clash) return reply.text || reply.refused;
+    const { value, name: other } = await theirsOrOurs(reply.clash, name);
+    if (value === "ours") return save(name, reply.clash.mark);
+    if (value === "as") return save(other, null);
+    return "Nothing was saved.";
+  };
+  button.hidden = !model.offered;
+  button.addEventListener("click", async () => {
+    const { value, name } = await choose({
+      title: "Save this setup in the yard’s folder",
+      text: "It will stand among the setups to start from. What is chalked stays in the link.",
+      field: "Name",
+      filled: title(),
+      buttons: [["leave", "Don’t save"], ["as", "Save"]],
+    });
+    if (value !== "as") return;
+    button.disabled = true;
+    tell(await save(name, null));
+    button.disabled = false;
+  });
+
+  model.on("starts", () => {
+    const first = jobs.options[0];
+    jobs.replaceChildren(first, ...model.starts.map(([name, setups]) => {
+      const group = document.createElement("optgroup");
+      group.label = name;
+      group.append(...setups.map(([id, words]) => new Option(words, id)));
+      return group;
+    }));
+    jobs.selectedIndex = 0;
+  });
+  return document.createElement("span");
+}
