@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from curvelab.app import leg_edits
+from curvelab.app import leg_edits, pump_edits
 from curvelab.errors import Fault, InputError
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.fields import field_of, range_of
@@ -36,8 +36,8 @@ class Edit:
     """One change.
 
     ``do``: set (a number as shown), type (text), pick (a choice), units, open, add-point, drop-point, add-leg,
-    split-leg, drop-leg, move-leg; and what no browser sends: fields (several texts), moved (several numbers as shown),
-    insert-point (place, distance, height).
+    split-leg, drop-leg, move-leg, add-beside, drop-beside, add-booster, drop-booster; and what no browser sends: fields
+    (several texts), moved (several numbers as shown), insert-point (place, distance, height).
     """
 
     do: str
@@ -120,6 +120,8 @@ def moved_along(before: Setup, after: Setup, edit: Edit) -> str:
         for place, (old, new) in enumerate(pairs)
         if old != new and f"discharge.waypoint.{place}" not in own
     ]
+    lines = zip(before.booster, after.booster, strict=False)
+    moved += [f"pump in the line {new.distance.show(after.units)}" for old, new in lines if old != new]
     if not moved:
         return ""
     return (
@@ -140,6 +142,9 @@ def _pick(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
         )
     if _FITTING.fullmatch(path):
         return setup.with_(path, int(value) if isinstance(value, (int, float)) else 0)
+    several = pump_edits.picked(setup, path, value)
+    if several is not None:
+        return several
     if path == "outlet.kind":
         return _outlet(setup, str(value))
     if path.endswith(".hose"):
@@ -276,6 +281,12 @@ def _leg(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     return leg_edits.CHANGES[edit.do](setup, side, place, catalogue)
 
 
+def _pumps(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
+    """A pump put beside the first or into the line, or taken out."""
+    place = edit.value if isinstance(edit.value, int) else -1
+    return pump_edits.CHANGES[edit.do](setup, place, catalogue)
+
+
 _CHANGES: Final = {
     "set": _set,
     "type": _type,
@@ -289,6 +300,7 @@ _CHANGES: Final = {
     "drop-point": _drop_point,
     "move-leg": _leg,
     **dict.fromkeys(leg_edits.CHANGES, _leg),
+    **dict.fromkeys(pump_edits.CHANGES, _pumps),
 }
 _OWN: Final = {"fields", "moved", "insert-point"}
 """Edits that come of buttons and handles, through the page's own hands."""

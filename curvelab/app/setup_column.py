@@ -10,6 +10,8 @@ from typing import Any, Final
 
 from curvelab.app.edits import BEND_FITTING, BENDS, END_FITTING, stands_in_water
 from curvelab.app.leg_rows import first_leg, further_legs, leg_value
+from curvelab.app.pump_edits import MORE, SUCTION
+from curvelab.app.pump_rows import pump_rows, pump_value
 from curvelab.app.rows import STILL, Row, flat, number, row, slider
 from curvelab.errors import InputError, UnknownNameError
 from curvelab.model.catalogue import Catalogue
@@ -47,7 +49,7 @@ def stations(setup: Setup, catalogue: Catalogue) -> list[dict[str, Any]]:
     groups = (
         ("site", "Site", _site(setup)),
         ("suction", "Suction", _suction(setup, catalogue)),
-        ("pump", "Pump", _pump(setup, catalogue)),
+        ("pump", "Pump", pump_rows(setup, catalogue)),
         ("discharge", "Discharge", _discharge(setup, catalogue)),
         ("outlet", "Outlet", _outlet(setup)),
     )
@@ -132,18 +134,6 @@ def _ends(catalogue: Catalogue) -> Iterator[tuple[Fitting, str]]:
         yield fitting, name if short.count(name) == 1 else fitting.label
 
 
-def _pump(setup: Setup, catalogue: Catalogue) -> Iterator[Row]:
-    fleet = [(pump.id, f"{pump.label}, {pump.kind.replace('-', ' ')}") for pump in catalogue.pumps.values()]
-    own = setup.pump.record
-    if own is not None:
-        fleet.insert(0, ("", f"{own.label}, {own.kind.replace('-', ' ')}"))
-    yield row("pick", "pump.id", "From the fleet", options=fleet)
-    if setup.pump.speed is not None:
-        yield slider(setup, "pump.speed", "Engine speed")
-    else:
-        yield slider(setup, "pump.throttle", "Throttle")
-
-
 def _discharge(setup: Setup, catalogue: Catalogue) -> Iterator[Row]:
     yield slider(setup, "discharge.rise", "Rise to the outlet")
     points = setup.discharge.waypoint
@@ -182,6 +172,8 @@ def _value(setup: Setup, of: Row, catalogue: Catalogue) -> Any:
             return end, fittings.get(BEND_FITTING, 0)
         case "count":
             return value_at(setup, path) or 1
+        case "fold" | "choice" if path in (MORE, SUCTION):
+            return pump_value(setup, path)
         case "fold" | "say" | "fitting" as kind:
             return leg_value(kind, setup, path, catalogue)
     if path.endswith(".size"):

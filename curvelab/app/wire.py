@@ -11,7 +11,18 @@ from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
 _PARTS: Final = (
-    *("dom.js", "slots.js", "rows.js", "legs.js", "ghosts.js", "column.js", "chalks.js", "panels.js", "steps.js"),
+    *(
+        "dom.js",
+        "slots.js",
+        "rows.js",
+        "legs.js",
+        "pumps.js",
+        "ghosts.js",
+        "column.js",
+        "chalks.js",
+        "panels.js",
+        "steps.js",
+    ),
     *("jobs.js", "hold.js", "page.js"),
 )
 

@@ -101,7 +101,7 @@ class Group:
             need = member.value_at(points, own, 2)
             if need is None:
                 return np.empty(0), np.empty(0)
-            needs.append(np.where(own > 0.0, need, 0.0))
+            needs.append(np.where((own > 0.0) | (flow <= 0.0), need, 0.0))
         return _rising(flow, np.max(needs, axis=0))
 
     @property

@@ -68,7 +68,7 @@ const buttonsRow = (row, edit, column) => {
     const name = `${label}: ${row.spoken}`;
     const button = h("button", { type: "button", class: "quiet", "aria-label": name }, label);
     button.addEventListener("click", () => {
-      column.wish(then, what.do === "drop-leg" ? "button" : "open");
+      column.wish(then, what.do.startsWith("drop") ? "button" : "open");
       edit({ ...what, path: row.about });
     });
     return button;
