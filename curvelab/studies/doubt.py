@@ -33,20 +33,26 @@ _FEWEST, _MOST = 100, 200_000
 _AGAIN: Final = 4_000
 """Draws that are solved again with one doubt out of the way. [-]"""
 _CLASSES: Final = 40
+_BARS: Final = 36
+"""Classes of the flows that are drawn. [-]"""
+_RAREST: Final = 0.002
+"""Share of the samples at either end that the outermost classes take in. [-]"""
+_ALIKE: Final = 0.01
+"""Flows that lie so close together are drawn that far apart. [-]"""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Spread:
-    """The flow below which one, five and nine of ten samples lie. [m³/s]"""
+    """The value below which one, five and nine of ten samples lie: a flow [m³/s], a head [m]."""
 
     low: float
     middle: float
     high: float
 
     @classmethod
-    def of(cls, flow: Floats) -> Spread:
+    def of(cls, values: Floats) -> Spread:
         """Of samples."""
-        low, middle, high = np.quantile(flow, (0.1, 0.5, 0.9)).tolist()
+        low, middle, high = np.quantile(values, (0.1, 0.5, 0.9)).tolist()
         return cls(low=low, middle=middle, high=high)
 
 
@@ -70,6 +76,17 @@ class Taken:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Histogram:
+    """How the flows of the samples lie: what delivers nothing apart, the rarest at either end in the outer classes."""
+
+    edges_m3_s: tuple[float, ...]
+    """Of classes of equal width; empty where no sample delivers anything."""
+    share: Mapping[str, tuple[float, ...]]
+    """Share of all samples by state and class; with ``none_share`` adds up to 1."""
+    none_share: float
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Measure:
     """The doubt to shrink first, and what is left of the spread once it is known exactly."""
 
@@ -84,6 +101,9 @@ class Doubt:
     samples: int
     seed: int
     flow_m3_s: Spread
+    head_m: Spread | None
+    """The pump's head, of the samples that deliver something; ``None`` where none does."""
+    histogram: Histogram
     goal_share: float | None
     """Share of the samples that reach the goal's flow; ``None`` without a goal."""
     state_share: Mapping[str, float]
@@ -94,11 +114,19 @@ class Doubt:
     taken: tuple[Taken, ...]
     """All that was let vary, in the order of the water."""
     method: str
-    sentence: str
+    sentences: tuple[str, ...]
+    """The shares of the states where there is more than one, the band, then what a careful person adds."""
+
+    @property
+    def sentence(self) -> str:
+        """All of them."""
+        return " ".join(self.sentences)
 
     def to_dict(self) -> dict[str, Any]:
         """Plain types for JSON, ``format`` first."""
-        return {"format": FORMAT, **asdict(self), "state_share": dict(self.state_share)}
+        out = asdict(self)
+        del out["sentences"]
+        return {"format": FORMAT, **out, "sentence": self.sentence, "state_share": dict(self.state_share)}
 
 
 def doubt(setup: Setup, *, samples: int = SAMPLES, seed: int = 1, catalogue: Catalogue | None = None) -> Doubt:
@@ -151,6 +179,8 @@ def doubt(setup: Setup, *, samples: int = SAMPLES, seed: int = 1, catalogue: Cat
         samples=samples,
         seed=seed,
         flow_m3_s=Spread.of(flow),
+        head_m=_heads(flow, solution),
+        histogram=_histogram(flow, solution),
         goal_share=None
         if plan.goal_flow_m3_s[0] == 0.0
         else float((flow >= plan.goal_flow_m3_s[0] * (1 - 1e-9)).mean()),
@@ -162,9 +192,9 @@ def doubt(setup: Setup, *, samples: int = SAMPLES, seed: int = 1, catalogue: Cat
             for name in doubts.names
         ),
         method=METHOD,
-        sentence="",
+        sentences=(),
     )
-    return replace(found, sentence=doubt_words.sentence(found, setup, doubts))
+    return replace(found, sentences=doubt_words.parts(found, setup, doubts))
 
 
 def delivered(solution: Solution) -> Floats:
@@ -210,6 +240,30 @@ def _measure(plan: Plan, doubts: Doubts, draws: Mapping[str, Floats], first: str
     some = {name: z[:_AGAIN] * (name != first) for name, z in draws.items()}
     left = Spread.of(delivered(kernel.solve(doubts.rows(plan, some))))
     return Measure(doubt=first, flow_m3_s=left)
+
+
+def _heads(flow: Floats, solution: Solution) -> Spread | None:
+    heads = solution.head_m[(flow > 0.0) & np.isfinite(solution.head_m)]
+    return Spread.of(heads) if heads.size else None
+
+
+def _histogram(flow: Floats, solution: Solution) -> Histogram:
+    flows = flow > 0.0
+    none = float(1.0 - flows.mean())
+    if not flows.any():
+        return Histogram(edges_m3_s=(), share={}, none_share=1.0)
+    rarest = np.quantile(flow[flows], (_RAREST, 1.0 - _RAREST))
+    low, high = float(rarest[0]), float(rarest[1])
+    if high - low < _ALIKE * high:
+        low, high = (1.0 - _ALIKE) * low, (1.0 + _ALIKE) * high
+    edges: Floats = np.linspace(low, high, _BARS + 1)
+    found: dict[str, tuple[float, ...]] = {}
+    for outcome in Outcome:
+        rows = flows & (solution.outcome == outcome)
+        if rows.any():
+            counts: Floats = np.histogram(np.clip(flow[rows], low, high), edges)[0]
+            found[str(STATES[outcome])] = tuple((counts / flow.size).tolist())
+    return Histogram(edges_m3_s=tuple(edges.tolist()), share=found, none_share=none)
 
 
 def _states(solution: Solution) -> dict[str, float]:

@@ -25,6 +25,17 @@ WHAT: Final = {
     "npshr": "what the pump's suction needs",
 }
 """Doubts as the subject of a sentence."""
+HOW: Final = {
+    "lift": "Measure down from the pump to the water with a tape.",
+    "rise": "Measure the heights along the hose with a level, or with water in a clear hose.",
+    "length": "Count the lengths of hose, and measure one.",
+    "bore": "Measure round the filled hose with a tape: a third of that, less its walls, is the bore.",
+    "roughness": "It can't be measured on the spot: fill a drum by the watch instead.",
+    "k": "Read the vacuum gauge: it shows what strainer and fittings take.",
+    "head": "Read the gauge at the pump and fill a drum by the watch: they show what the pump still gives.",
+    "npshr": "Read the vacuum gauge where the flow begins to fall.",
+}
+"""How somebody at the job shrinks a doubt: common practice, no source."""
 _SHORT: Final = {"k": "fittings", "npshr": "NPSHR"}
 """Doubts in a list, where their own name is no word."""
 _LISTED: Final = {"hose": ("bore", "roughness"), "fittings": ("k",)}
@@ -40,10 +51,15 @@ _DOES: Final = {
 """States as half a sentence, the worst first."""
 
 
-def sentence(found: Doubt, setup: Setup, doubts: Doubts) -> str:
+def parts(found: Doubt, setup: Setup, doubts: Doubts) -> tuple[str, ...]:
     """The shares of the states where there is more than one, the band, the goal, what to measure, what was taken."""
-    parts = [_mixed(found), _band(found, setup), _goal(found, setup), _first(found, setup), _taken(setup, doubts)]
-    return " ".join(part for part in parts if part)
+    said = [_mixed(found), _band(found, setup), _goal(found, setup), _first(found, setup), _taken(setup, doubts)]
+    return tuple(part for part in said if part)
+
+
+def mixed(found: Doubt) -> bool:
+    """More than one state is worth speaking of: the sentences begin with their shares."""
+    return bool(_mixed(found))
 
 
 def brief(found: Doubt, setup: Setup) -> str:
@@ -98,7 +114,8 @@ def _first(found: Doubt, setup: Setup) -> str:
         return ""
     what, left = WHAT[found.measure.doubt], _span(found.measure.flow_m3_s, setup.units)
     share = show(found.blame[0].share, Quantity.SHARE, setup.units)
-    return f"{what[0].upper()}{what[1:]} matters most ({share}): known exactly, it leaves {left}."
+    how = HOW[found.measure.doubt]
+    return f"{what[0].upper()}{what[1:]} matters most ({share}): known exactly, it leaves {left}. {how}"
 
 
 def within(name: str, setup: Setup, doubts: Doubts) -> str:

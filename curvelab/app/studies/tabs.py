@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any, Final
 
 from curvelab.app.studies.bores import BORES
+from curvelab.app.studies.doubt import DOUBT
 from curvelab.app.studies.longer import LONGER
 from curvelab.app.studies.pumps import PUMPS
 from curvelab.app.studies.sums import SUMS
@@ -13,7 +14,7 @@ from curvelab.app.studies.times import CLOCK
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
 
-TABS: Final[tuple[Tab, ...]] = (LONGER, BORES, CLOCK, PUMPS, SUMS)
+TABS: Final[tuple[Tab, ...]] = (LONGER, BORES, CLOCK, DOUBT, PUMPS, SUMS)
 """A tab more is a line here and a module beside this one: page, wire and template go through this list."""
 
 

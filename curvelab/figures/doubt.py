@@ -1,0 +1,152 @@
+"""How sure as a figure: the flows of the draws as columns, states by pattern, made once and changed in place."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from bokeh.models import BoxAnnotation, Quad, Range1d
+
+from curvelab.figures import theme
+from curvelab.figures.columns import put, send
+from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, bare, draw, empty
+from curvelab.layout.axes import tick_texts
+from curvelab.layout.doubt import DOUBT, STATES, DoubtScene, DoubtWords, doubt_names, doubt_scene
+from curvelab.layout.placing import TYPES
+from curvelab.layout.sizes import Width
+from curvelab.studies.doubt import Doubt
+from curvelab.units import System
+
+FOOT_PX = 24
+"""Under the flow axis, for its numbers."""
+CAP_PX = 4
+TICK_PX = 11.0
+_COLUMNS: Final = ("left", "right", "bottom", "top")
+_LOOKS: Final[dict[str, dict[str, Any]]] = {
+    "sound": {"fill_color": theme.LEAVING, "line_color": theme.PIPE},
+    "thin": {"fill_color": theme.MARGIN, "line_color": theme.SUCT, "hatch_pattern": "dot"},
+    "off-curve": {"fill_color": theme.SHEET, "line_color": theme.INK_2, "hatch_pattern": "horizontal_line"},
+    "cavitating": {
+        "fill_color": theme.HATCH_GROUND,
+        "line_color": theme.SUCT,
+        "hatch_pattern": "right_diagonal_line",
+    },
+    "none": {"fill_color": theme.SHEET, "line_color": theme.ALERT, "hatch_pattern": "left_diagonal_line"},
+}
+"""Ground, edge and pattern of a state's part of the columns."""
+
+
+class DoubtPicture:
+    """Columns of the flows, the band that holds eight of ten, the plain answer, the flow wanted.
+
+    ``root`` goes into the page; ``update`` belongs inside one ``hold``.
+    """
+
+    def __init__(self, width: Width) -> None:
+        self.width = width
+        self.size = size = DOUBT[width]
+        self.width_px = float(size.width)
+        """Width of the frame as the browser has it; as designed before it said so."""
+        self.omitted: tuple[str, ...] = ()
+        """Words that found no room in the last picture."""
+        self._last: tuple[Doubt, System, float | None, float, DoubtWords] | None = None
+        self._across, self._up = Range1d(0, 1), Range1d(0, 1)
+        self.plot: Any = bare(
+            "doubt",
+            width=2 * size.side + size.width,
+            height=CAP_PX + size.height + FOOT_PX,
+            x_range=self._across,
+            y_range=self._up,
+            left=size.side,
+            right=size.side,
+        )
+        self.plot.sizing_mode = "stretch_width"
+        self.root = self.plot
+        self._draw()
+        self.plot.on_change("inner_width", self._measured)
+
+    def _draw(self) -> None:
+        plot = self.plot
+        self._band = BoxAnnotation(fill_color=theme.PRESSURE_TINT, fill_alpha=1, line_color=None, level="underlay")
+        plot.add_layout(self._band)
+        self._sources = {}
+        for state, look in _LOOKS.items():
+            self._sources[state] = empty(*_COLUMNS)
+            hatch = {"hatch_color": look["line_color"], "hatch_alpha": 0.5, "hatch_scale": 8, "hatch_weight": 1}
+            glyph = Quad(
+                left="left",
+                right="right",
+                bottom="bottom",
+                top="top",
+                line_width=1,
+                **look,
+                **(hatch if len(look) > 2 else {}),
+            )
+            draw(plot, self._sources[state], glyph)
+        self._marks = Strokes(plot)
+        self._axes = Strokes(plot, level="annotation")
+        self._dots = Dots(plot)
+        self._texts = Texts(plot)
+
+    def update(
+        self, found: Doubt, system: System, flow_m3_s: float | None, goal_m3_s: float, words: DoubtWords
+    ) -> None:
+        """Show another study."""
+        self._last = (found, system, flow_m3_s, goal_m3_s, words)
+        frame = (self.width_px, float(self.size.height))
+        scene = doubt_scene(found, system, flow_m3_s, goal_m3_s, frame)
+        unit = scene.top / self.size.height
+        put(self._across, start=scene.across.low, end=scene.across.end)
+        put(self._up, start=-FOOT_PX * unit, end=scene.top + CAP_PX * unit)
+        put(self._band, left=scene.band[0], right=scene.band[1], bottom=0, top=scene.top)
+        self._show_bars(scene)
+        self._show_strokes(scene)
+        self._show_words(scene, words, frame)
+        put(self.plot, html_attributes={"role": "img", "aria-label": words.label})
+
+    def _show_bars(self, scene: DoubtScene) -> None:
+        for state in (*STATES, "none"):
+            bars = [bar for bar in scene.bars if bar.state == state]
+            if state == "none" and scene.none is not None:
+                bars = [scene.none]
+            columns = {name: [getattr(bar, name) for bar in bars] for name in _COLUMNS}
+            send(self._sources[state], **columns)
+
+    def _show_strokes(self, scene: DoubtScene) -> None:
+        low, end = scene.across.low, scene.across.end
+        self._axes.show([Stroke(low, 0.0, end, 0.0, theme.INK_2, 1.4)])
+        rows = [Stroke(flow, 0.0, flow, scene.top, theme.PIPE, 1.4) for flow in scene.band]
+        if scene.goal is not None:
+            rows.append(Stroke(scene.goal, 0.0, scene.goal, 0.8 * scene.top, theme.INK_2, 1.4, theme.PRESSURE_DASH))
+        dots: list[Dot] = []
+        if scene.now is not None:
+            rows.append(Stroke(scene.now, 0.0, scene.now, scene.top, theme.INK, 2.0))
+            dots = [
+                Dot(scene.now, 0.0, 13, theme.SHEET, theme.INK, 2.8),
+                Dot(scene.now, 0.0, 4, theme.INK, theme.INK, 0.0),
+            ]
+        self._marks.show(rows)
+        self._dots.show(dots)
+
+    def _show_words(self, scene: DoubtScene, words: DoubtWords, frame: tuple[float, float]) -> None:
+        across, up = (scene.across.end - scene.across.low) / frame[0], scene.top / frame[1]
+        named = doubt_names(scene, words, frame)
+        self.omitted = named.omitted
+        texts = [
+            Written(tick, -14.0 * up, text, theme.INK_2, TICK_PX, align="center")
+            for tick, text in zip(scene.across.ticks, tick_texts(scene.across.ticks, scene.unit), strict=True)
+        ]
+        for text in named.texts:
+            kind = TYPES[text.kind]
+            colour = theme.TEXT_COLOUR[text.kind]
+            x = scene.across.low + text.x * across
+            plate = 0.9 if text.plate else 0.0
+            texts.append(Written(x, text.y * up, text.text, colour, kind.size, kind.bold, text.align, plate=plate))
+        self._texts.show(texts)
+
+    def _measured(self, _attr: str, _old: Any, new: int) -> None:
+        """The browser has told how wide the frame is: place the words for that."""
+        if new <= 0 or float(new) == self.width_px:
+            return
+        self.width_px = float(new)
+        if self._last is not None:
+            self.update(*self._last)
