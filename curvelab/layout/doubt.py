@@ -148,7 +148,8 @@ def _grid(scene: DoubtScene, frame: Frame) -> Grid:
     for bar in bars:
         box = Box(float(frame.x(bar.left)), 0.0, float(frame.x(bar.right)), float(frame.y(bar.top)))
         grid.take(box, pad=1.0)
-    for flow, top in ((scene.now, frame.box.top), (scene.goal, 0.8 * frame.box.top)):
+    whole = frame.box.top
+    for flow, top in (*((edge, whole) for edge in scene.band), (scene.now, whole), (scene.goal, 0.8 * whole)):
         if flow is not None:
             upright(grid, float(frame.x(flow)), 0.0, top)
     return grid
@@ -162,8 +163,13 @@ def _labels(scene: DoubtScene, words: DoubtWords, frame: Frame) -> Iterable[Labe
         yield Label("now", single("place", words.now), wishes, inner, 60.0, ((inner, 200.0),))
     left, right = (float(frame.x(flow)) for flow in scene.band)
     foot = max((float(frame.y(bar.top)) for bar in scene.bars), default=0.0)
-    wishes = (Wish(x=left, y=foot + 14.0), Wish(x=right, y=foot + 14.0, corner=(1.0, 0.0), cost=4.0))
-    yield Label("band", single("flow", words.band), wishes, inner, 300.0)
+    wishes = (
+        Wish(x=left + 6.0, y=foot + 12.0),
+        Wish(x=right - 6.0, y=foot + 12.0, corner=(1.0, 0.0), cost=4.0),
+        Wish(x=right + 6.0, y=foot, cost=10.0),
+        Wish(x=left - 6.0, y=foot, corner=(1.0, 0.0), cost=14.0),
+    )
+    yield Label("band", single("place", words.band), wishes, inner, 300.0)
     if scene.goal is not None:
         x = float(frame.x(scene.goal))
         high = 0.8 * frame.box.top
