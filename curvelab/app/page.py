@@ -18,12 +18,13 @@ from curvelab.app.edits import Edit, read_edit
 from curvelab.app.holds import HANDLED, Holds
 from curvelab.app.keeper import Keeper
 from curvelab.app.slots import logo, shapes, slots
-from curvelab.app.state import AppState
+from curvelab.app.state import AppState, Shown
 from curvelab.app.studies import Studies
 from curvelab.app.studies.cures import KEY
 from curvelab.app.studies.tabs import TABS, study_rows
 from curvelab.app.theme import custom_properties
 from curvelab.app.wire import Wire
+from curvelab.figures.band import Band
 from curvelab.figures.bench import Bench
 from curvelab.figures.run import RunDrawing
 from curvelab.layout.sizes import Width, width_of
@@ -64,8 +65,9 @@ class Page:
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
         self._holds = Holds()
         self._make_pictures()
+        self._band: tuple[Band | None, Shown | None] = (None, None)
         self._draw()
-        self.studies = Studies(self.state)
+        self.studies = Studies(self.state, self._banded)
         self._tell()
         self.keeper = Keeper(self.state, latest or (lambda: catalogue), self._renewed)
         self.state.watch(self._draw, "shown", "settled", "width", "chalks")
@@ -219,11 +221,21 @@ class Page:
         run = shown.solved.run
         bench = bench_words(shown.figures, shown.setup, curves, self._pump_name())
         self.bench.update(shown.result, curves, bench, settled=state.settled)
+        self._mark()
         self.run.update(shown.result, run, run_words(shown.figures, shown.setup, run), settled=state.settled)
         for place, picture in ((self._bench_place, self.bench), (self._run_place, self.run)):
             if place.children != [picture.root]:
                 place.children = [picture.root]
         self._holds.look(self.run, settled=state.settled)
+
+    def _banded(self, band: Band | None, shown: Shown) -> None:
+        """The doubts have told how sure the operating point is."""
+        self._band = band, shown
+        self._mark()
+
+    def _mark(self) -> None:
+        band, of = self._band
+        self.bench.show_band(band, of is not self.state.shown)
 
     def _pump_name(self) -> str:
         choice = self.state.setup.pump

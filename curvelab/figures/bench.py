@@ -9,6 +9,7 @@ from typing import Any
 from bokeh.models import Column, Div, Range1d, Row
 
 from curvelab.figures import theme
+from curvelab.figures.band import Band, bars
 from curvelab.figures.chart import Chart
 from curvelab.figures.columns import put
 from curvelab.figures.frames import TITLE_PX
@@ -133,6 +134,15 @@ class Bench:
         self.budget.update(shown, shown.budget, words.budget, axes.suction, leaders=False)
         self.spacer.update(words.ledger, words.budget, words.pill)
         self._head(shown, words)
+
+    def show_band(self, band: Band | None, old: bool) -> None:  # noqa: FBT001 - with the band one thing
+        """How sure the point is, around it; ``old``: of a setup that has changed since. Comes after ``update``."""
+        shown, rows = self._shown, []
+        if band is not None and shown is not None and shown.point is not None and shown.flow is not None:
+            flow = tuple(shown.units.flow.from_si(value) for value in band.flow_m3_s)
+            head = band.head_m and tuple(shown.units.head.from_si(value) for value in band.head_m)
+            rows = bars(flow, head, shown.point, shown.axes.head.low)
+        self.chart.band.show(rows, old=old)
 
     def _stretch(self, shown: Range1d, axis: Axis, height: int, cap: int) -> None:
         """The axis, and a little above and below it."""

@@ -9,6 +9,7 @@ import numpy as np
 from bokeh.models import FixedTicker, Line, Range1d, VArea
 
 from curvelab.figures import theme
+from curvelab.figures.band import BandMark
 from curvelab.figures.columns import put, send, single
 from curvelab.figures.frames import (
     Dot,
@@ -81,6 +82,7 @@ class Chart:
         self._foot = regions.ground(self.plot)
         self._draw_curves()
         regions.line(self.plot, solid=True)
+        self.band = BandMark(self.plot)
         self._strokes = Strokes(self.plot)
         self._edges = Strokes(self.plot, level="annotation")
         self._dots = Dots(self.plot)

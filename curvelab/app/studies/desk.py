@@ -10,7 +10,7 @@ from __future__ import annotations
 import asyncio
 import logging
 import secrets
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from functools import partial
 from typing import Final
 
@@ -21,9 +21,11 @@ from panel.io import hold
 
 from curvelab.app.state import AppState, Shown
 from curvelab.app.studies.cures import KEY, Cures, cures
+from curvelab.app.studies.doubt import DOUBT
 from curvelab.app.studies.tab import PLACES, Picture, Tab, Told, placed
 from curvelab.app.studies.tabs import TABS
 from curvelab.app.studies.wire import StudyWire, parameter
+from curvelab.figures.band import Band
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
 from curvelab.studies.change import Value
@@ -63,8 +65,8 @@ _BY_KEY: Final = {tab.key: tab for tab in TABS}
 class Studies:
     """The studies of one visitor's page."""
 
-    def __init__(self, state: AppState) -> None:
-        self._state = state
+    def __init__(self, state: AppState, banded: Callable[[Band | None, Shown], None]) -> None:
+        self._state, self._banded = state, banded
         self._document = pn.state.curdoc
         self._newest = 0
         self._task: asyncio.Task[None] | None = None
@@ -171,6 +173,8 @@ class Studies:
                 self._put(key, said, seq)
             else:
                 self._told[key] = answer
+                if key == DOUBT.key:
+                    self._banded(answer.band, shown)
                 self._tell(_BY_KEY[key], seq)
 
     def _tell(self, tab: Tab, seq: int) -> None:

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from curvelab.app.state import Shown
 from curvelab.app.studies.tab import Tab, Told, placed, words
+from curvelab.figures.band import Band
 from curvelab.figures.doubt import DoubtPicture
 from curvelab.model.catalogue import Catalogue
 from curvelab.report.doubt import NAME, doubt_said
-from curvelab.studies.doubt import doubt
+from curvelab.studies.doubt import Doubt, doubt
 
 
 def _ask(shown: Shown, catalogue: Catalogue) -> Told:
@@ -27,7 +28,13 @@ def _ask(shown: Shown, catalogue: Catalogue) -> Told:
         ),
         titles=(picture.title[0], picture.title[-1]) if picture is not None else ("", ""),
         drawn=drawn,
+        band=_band(found) if drawn is not None else None,
     )
+
+
+def _band(found: Doubt) -> Band:
+    flow, head = found.flow_m3_s, found.head_m
+    return Band((flow.low, flow.high), None if head is None else (head.low, head.high))
 
 
 DOUBT = Tab(key="doubt", title=NAME, ask=_ask, slow=True, picture=DoubtPicture)

@@ -10,6 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from markupsafe import escape
 
 from curvelab.app.state import Shown
+from curvelab.figures.band import Band
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
@@ -39,6 +40,8 @@ class Told:
     """HTML by place, escaped where it was made: those of ``PLACES``, and any other that the page's template names."""
     titles: tuple[str, str] = ("", "")
     """Over the picture: in full, and for a phone."""
+    band: Band | None = None
+    """How sure the operating point is, for the bench; only the doubts know."""
     drawn: tuple[Any, ...] | None = None
     """What the picture is updated with; ``None`` where there is nothing to draw."""
     buttons: Mapping[str, Mapping[str, Value]] = field(default_factory=dict[str, Mapping[str, Value]])
