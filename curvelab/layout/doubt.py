@@ -6,6 +6,8 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
 
+import numpy as np
+
 from curvelab.layout.axes import Axis, nice_step
 from curvelab.layout.labels import Box, Grid, Wish
 from curvelab.layout.placing import Frame, Label, Named, place, single, upright
@@ -130,8 +132,8 @@ def frame_of(scene: DoubtScene, plot_px: tuple[float, float]) -> Frame:
     """From display units to the pixels of the frame."""
     low, wide = scene.across.low, scene.across.end - scene.across.low
     return Frame(
-        x=lambda value: (value - low) / wide * plot_px[0],
-        y=lambda value: value / scene.top * plot_px[1],
+        x=lambda value: (np.asarray(value, float) - low) / wide * plot_px[0],
+        y=lambda value: np.asarray(value, float) / scene.top * plot_px[1],
         box=Box(0.0, 0.0, *plot_px),
     )
 
