@@ -14,6 +14,7 @@ from panel.io import hold
 from panel.io.resources import LOCAL_DIST
 
 from curvelab.app import chalks, link, setup_column
+from curvelab.app.beginning import Questions, form
 from curvelab.app.edits import Edit, read_edit
 from curvelab.app.holds import HANDLED, Holds
 from curvelab.app.keeper import Keeper
@@ -61,6 +62,7 @@ class Page:
         self.state = AppState(catalogue, opened.setup, width=width, notices=notices, chalks=kept)
         self._seq = 0
         self._query: str | None = None
+        self.questions = Questions(self.state)
         self.wire = Wire(self._receive)
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
         self._holds = Holds()
@@ -94,6 +96,7 @@ class Page:
             "said": {key: self.studies.words(key) for key in (KEY, *(tab.key for tab in TABS))},
             "jobs": presets.groups(state.catalogue),
             "systems": _SYSTEMS,
+            "begin": form(),
             "system": str(state.system),
             "width": str(state.width),
             "footer": FOOTER,
@@ -138,8 +141,18 @@ class Page:
         if edits or "release" in kinds:
             state.apply(edits, held=held)
         for message in messages:
-            if isinstance(message, dict) and message.get("do") in ("undo", "redo"):
-                state.step(back=message["do"] == "undo")
+            if isinstance(message, dict):
+                self._start(message)
+
+    def _start(self, message: dict[str, Any]) -> None:
+        """What puts another setup on the page: a step back or forth, four answers, a job."""
+        do = message.get("do")
+        if do in ("undo", "redo", "open"):
+            self.questions.done()
+        if do in ("undo", "redo"):
+            self.state.step(back=do == "undo")
+        elif do == "begin":
+            self.questions.answer(message.get("value"))
 
     def _edit(self, message: Any) -> Edit | None:
         """An edit, or what a button of what would help stands for."""
@@ -205,7 +218,13 @@ class Page:
         kinds = self._holds.kinds(setup)
         if kinds != self.wire.kinds:
             self.wire.kinds = kinds
-        self.wire.param.update(now=now, chalks=chalks.told(state), ghosts=ghosts, **slots(state, self.run.factor))
+        self.wire.param.update(
+            now=now,
+            chalks=chalks.told(state),
+            ghosts=ghosts,
+            begun=self.questions.told,
+            **slots(state, self.run.factor),
+        )
 
     def _make_pictures(self) -> None:
         """Pictures anew, for other units or another layout of the page."""

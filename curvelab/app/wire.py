@@ -11,19 +11,20 @@ from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
 _PARTS: Final = (
-    *(
-        "dom.js",
-        "slots.js",
-        "rows.js",
-        "legs.js",
-        "pumps.js",
-        "ghosts.js",
-        "column.js",
-        "chalks.js",
-        "panels.js",
-        "steps.js",
-    ),
-    *("jobs.js", "hold.js", "page.js"),
+    "dom.js",
+    "slots.js",
+    "rows.js",
+    "legs.js",
+    "pumps.js",
+    "ghosts.js",
+    "column.js",
+    "chalks.js",
+    "panels.js",
+    "steps.js",
+    "jobs.js",
+    "begin.js",
+    "hold.js",
+    "page.js",
 )
 
 
@@ -38,6 +39,7 @@ class Wire(JSComponent):
     panels = param.Dict(default={}, doc="Groups of rows in the studies' panels, by tab.")
     ghosts = param.Dict(default={}, doc="What the chalked setups have in its rows, by path.")
     chalks = param.Dict(default={}, doc="The list of what is chalked, and its buttons.")
+    begun = param.Dict(default={}, doc="What came of the four questions, and the units of their boxes.")
     kinds = param.Dict(default={}, doc="What handles stand on each picture.")
     now = param.Dict(default={}, doc="What the column shows, the link, the number of the last message answered.")
     title = param.String(default="", doc="Words by place; HTML, escaped where it was made.")

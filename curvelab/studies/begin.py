@@ -107,7 +107,7 @@ class Begun:
     cost_day: float | None
     """Hire for a day, in the price list's currency."""
     well: bool
-    """It runs well, no hose could burst, and no guess is in it."""
+    """It runs well, no hose could burst, and no guess speaks against it."""
 
     @property
     def reached(self) -> bool:

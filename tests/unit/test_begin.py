@@ -51,7 +51,7 @@ def runs_well(setup: Setup) -> bool:
     result = curvelab.solve(setup)
     codes = {warning.code for warning in result.warnings}
     guess = result.cavitation_flow_estimate_m3_s
-    starved = guess is not None and (guess.low or 0.0) < (result.flow_m3_s or 0.0)
+    starved = guess is not None and guess.low is not None and guess.low < (result.flow_m3_s or 0.0)
     return result.state is State.SOUND and not codes & DANGERS and not starved
 
 

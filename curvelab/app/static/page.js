@@ -122,6 +122,9 @@ export function render({ model }) {
     input.addEventListener("change", () => edit({ do: "units", value: input.value }));
   }
   jobPicker(edit);
+  const questions = fourQuestions(edit);
+  model.on("begun", () => questions.show(model.begun));
+  questions.show(model.begun);
   root.addEventListener("click", (event) => {
     if (event.target.closest("[data-dismiss]")) edit({ do: "dismiss" });
     if (event.target.closest("[data-unhide]")) edit({ do: "unhide" });
