@@ -15,6 +15,10 @@ NAME_PX = 16.0
 """Distance of two names. [px]"""
 FIGURE_PX = 13.0
 """Least height of a part that carries its own figure. [px]"""
+HATCHED_PX = 22.0
+"""The same where the part is hatched: in a thin one the lines cross the digits. [px]"""
+HATCHED = ("suction",)
+"""Parts that are hatched."""
 SEEN_PX = 0.75
 """A part that would be thinner is not drawn, and not named. [px]"""
 

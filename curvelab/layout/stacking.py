@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass
 
-from curvelab.layout.ledger import FIGURE_PX, NAME_PX, Column, Slab, name_heights
+from curvelab.layout.ledger import FIGURE_PX, HATCHED, HATCHED_PX, NAME_PX, Column, Slab, name_heights
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.text import fitting, width_px
 from curvelab.layout.words import PartWords, StackWords
@@ -66,7 +66,7 @@ def column_names(
     ]
     named.sort(key=lambda entry: -entry[0])
     texts: list[ColumnText] = []
-    inside = [not slab.helps and to_px(slab.top) - to_px(slab.bottom) >= FIGURE_PX for _, slab, _ in named]
+    inside = [not s.helps and to_px(s.top) - to_px(s.bottom) >= _least(s.item) for _, s, _ in named]
     for (middle, slab, part), within in zip(named, inside, strict=True):
         if within:
             right = column.right - (HELP_PX if hidden(slab, slabs) else 0.0)
@@ -87,6 +87,10 @@ def column_names(
         start = column.right - (HELP_PX if hidden(slab, slabs) else 0.0)
         elbows.append(((start + _ELBOW[0], *(column.right + step for step in _ELBOW[1:])), (middle, middle, y, y)))
     return ColumnNames(tuple(texts), tuple(elbows))
+
+
+def _least(item: str) -> float:
+    return HATCHED_PX if item in HATCHED else FIGURE_PX
 
 
 def hidden(slab: Slab, slabs: tuple[Slab, ...]) -> bool:
