@@ -28,11 +28,13 @@ from curvelab.app.wire import Wire
 from curvelab.figures.band import Band
 from curvelab.figures.bench import Bench
 from curvelab.figures.run import RunDrawing
+from curvelab.layout.ghosts import Chalked
 from curvelab.layout.sizes import Width, width_of
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.link import decode
 from curvelab.report import presets
 from curvelab.report.answers import stations
+from curvelab.report.chalk_pictures import with_chalk
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.words import FOOTER
 
@@ -238,8 +240,10 @@ class Page:
             self._make_pictures()
         curves = shown.curves()
         run = shown.solved.run
-        bench = bench_words(shown.figures, shown.setup, curves, self._pump_name())
-        self.bench.update(shown.result, curves, bench, settled=state.settled)
+        kept = [(one.letter, chalks.seen(state, one), one.curves) for one in state.chalks]
+        bench = with_chalk(bench_words(shown.figures, shown.setup, curves, self._pump_name()), chalks.seen(state), kept)
+        chalked = [Chalked(letter, then.result, lines) for letter, then, lines in kept]
+        self.bench.update(shown.result, curves, bench, chalked, settled=state.settled)
         self._mark()
         self.run.update(shown.result, run, run_words(shown.figures, shown.setup, run), settled=state.settled)
         for place, picture in ((self._bench_place, self.bench), (self._run_place, self.run)):

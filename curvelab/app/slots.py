@@ -12,6 +12,7 @@ from curvelab.app.state import AppState, Shown
 from curvelab.report.against import Seen, against, over, title
 from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
 from curvelab.report.cautions import LAST, open_cautions
+from curvelab.report.chalked import column_head
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, flow_words, suction, suction_title
 from curvelab.studies.result import Result, State, Warn
@@ -44,7 +45,7 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
         "also": _words.also([] if _minded_below(state) else [w.text for w in _else_to_mind(result)]),
         "against": _against(now, chalked, also=not _minded_below(state) and bool(_else_to_mind(result))),
         "over": _words.over(*(over(now, chalked[0][1], chalked[0][0]) if chalked else ("", ""))),
-        "ledger": _ledger(shown),
+        "ledger": _ledger(shown, now, chalked),
         "run_note": RUN_NOTE + (f"; heights drawn ×{heights}" if heights != 1 else ""),
         "readings": _words.readings(readings(figures), readings_note(result)),
         "cautions": _cautions(state),
@@ -62,16 +63,23 @@ def logo() -> str:
     return str(_icons.logo())
 
 
-def _ledger(shown: Shown) -> str:
-    """The ledger as a table, from the top of the column down; on a phone it stands for the names beside the column."""
-    figures, result = shown.figures, shown.result
+def _ledger(shown: Shown, now: Seen, chalked: Sequence[tuple[str, Seen]]) -> str:
+    """The ledger as a table, from the top of the column down; on a phone it stands for the names beside the columns."""
+    result, columns = shown.result, [*(other.figures for _, other in chalked), shown.figures]
+    items = dict.fromkeys(item for figures in columns for item in reversed(list(figures.ledger)))
     rows = [
-        (item, item_name(item, result, shown.setup), figure.text)
-        for item, figure in reversed(list(figures.ledger.items()))
+        (
+            item,
+            item_name(item, result, shown.setup),
+            [figures.ledger[item].text if item in figures.ledger else "0" for figures in columns],
+        )
+        for item in items
     ]
     at_rest = result.state in (State.NO_LIFT, State.NO_PRIME)
-    total = ("Asked at rest" if at_rest else "The pump gives", figures.total.text)
-    return _words.ledger("Head ledger", figures.total.unit, rows, total)
+    totals = [figures.total.text for figures in columns]
+    heads = [*(column_head(letter, other, now) for letter, other in chalked), "now"]
+    total = "Asked at rest" if at_rest else "The pump gives"
+    return _words.ledger("Head ledger", shown.figures.total.unit, heads, rows, (total, totals))
 
 
 def _cautions(state: AppState) -> str:

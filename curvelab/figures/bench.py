@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from html import escape
 from typing import Any
 
@@ -15,10 +15,11 @@ from curvelab.figures.columns import put
 from curvelab.figures.frames import TITLE_PX
 from curvelab.figures.gutter import Gutter
 from curvelab.figures.regions import Regions
-from curvelab.figures.stack import Spacer, Stack
+from curvelab.figures.stack import ChalkColumn, Spacer, Stack
 from curvelab.figures.strip import Strip
 from curvelab.layout.axes import Axis, flow_unit
 from curvelab.layout.chart_names import chart_names
+from curvelab.layout.ghosts import Chalked
 from curvelab.layout.labels import Placed
 from curvelab.layout.scene import Scene, scene
 from curvelab.layout.sizes import BENCH, Width
@@ -58,7 +59,7 @@ class Bench:
         """Width of the chart as the browser has it; as designed before it said so."""
         self._shown: Scene | None = None
         self._places: tuple[dict[str, Placed], dict[str, Placed]] = ({}, {})
-        self._last: tuple[Result, Curves, BenchWords] | None = None
+        self._last: tuple[Result, Curves, BenchWords, Sequence[Chalked]] | None = None
         self._flow = Range1d(0, 1)
         self._heads, self._suction = Range1d(0, 1), Range1d(0, 1)
         across = Range1d(0, size.ledger)
@@ -66,7 +67,7 @@ class Bench:
         self.chart = Chart(size, self._flow, self._heads, self._regions)
         self.gutter = Gutter(size, self._flow, self._regions)
         self.strip = Strip(size, self._flow, self._suction, self.chart.ticks, self._regions)
-        self.ledger = Stack("ledger", size, size.chart, across, self._heads, cap=size.cap)
+        self.ledger = Stack("ledger", size, size.chart, across, self._heads, cap=size.cap, led=True)
         self.budget = Stack("budget", size, size.strip, across, self._suction)
         self.spacer = Spacer(size)
         self._titles = Div(sizing_mode="stretch_width", height=size.heading, margin=0, stylesheets=[_FILL])
@@ -90,17 +91,27 @@ class Bench:
         made = [Row(children=list(row), spacing=0, sizing_mode="stretch_width") for row in rows]
         return Column(children=[*made, self._sentence], spacing=0, sizing_mode="stretch_width", name="bench")
 
-    def update(self, result: Result, curves: Curves, words: BenchWords, *, settled: bool = True) -> None:
+    def update(
+        self,
+        result: Result,
+        curves: Curves,
+        words: BenchWords,
+        chalked: Sequence[Chalked] = (),
+        *,
+        settled: bool = True,
+    ) -> None:
         """Show another result.
 
         Parameters
         ----------
         curves : Curves
             Of the same setup.
+        chalked : sequence of Chalked
+            Setups shown beside it; ``words.chalks`` has words for each.
         settled : bool
             False while a slider is being dragged: axes then only grow, and a screen reader is told nothing yet.
         """
-        self._last = (result, curves, words)
+        self._last = (result, curves, words, chalked)
         shown = scene(
             result,
             curves,
@@ -109,6 +120,7 @@ class Bench:
             size=self.size,
             plot_px=self.plot_px,
             held=None if settled else self._shown,
+            chalked=chalked,
         )
         self._shown = shown
         self._show(shown, words)
@@ -130,9 +142,12 @@ class Bench:
         unit = flow_unit(shown.units.flow.symbol, self.system) if self.width is Width.WIDE else ""
         self.gutter.update(shown, words, unit, plot_px)
         self.strip.update(shown, on_strip, plot_px)
-        self.ledger.update(shown, shown.ledger, words.ledger, axes.head, leaders=True)
-        self.budget.update(shown, shown.budget, words.budget, axes.suction, leaders=False)
-        self.spacer.update(words.ledger, words.budget, words.pill)
+        pairs = list(zip(shown.ghosts, words.chalks, strict=True))
+        heads = [ChalkColumn(g.ledger, said.ledger, g.point[1] if g.point else None) for g, said in pairs]
+        self.ledger.update(shown, shown.ledger, words.ledger, axes.head, heads)
+        pushes = [ChalkColumn(ghost.budget, said.budget) for ghost, said in pairs]
+        self.budget.update(shown, shown.budget, words.budget, axes.suction, pushes)
+        self.spacer.update(words)
         self._head(shown, words)
 
     def show_band(self, band: Band | None, old: bool) -> None:  # noqa: FBT001 - with the band one thing

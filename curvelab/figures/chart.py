@@ -10,6 +10,7 @@ from bokeh.models import FixedTicker, Line, Range1d, VArea
 
 from curvelab.figures import theme
 from curvelab.figures.band import BandMark
+from curvelab.figures.chalk import ChalkCurves
 from curvelab.figures.columns import put, send, single
 from curvelab.figures.frames import (
     Dot,
@@ -83,6 +84,7 @@ class Chart:
         self._draw_curves()
         regions.line(self.plot, solid=True)
         self.band = BandMark(self.plot)
+        self._chalk.add_marks()
         self._strokes = Strokes(self.plot)
         self._edges = Strokes(self.plot, level="annotation")
         self._dots = Dots(self.plot)
@@ -111,6 +113,7 @@ class Chart:
         for edge in ("pump_low", "pump_high"):
             line = Line(x="past_flow", y=edge, line_color=theme.PUMP, line_width=1.0, line_dash=_EDGE)
             self._doubt.append(draw(plot, lines, line))
+        self._chalk = ChalkCurves(plot)
         for x, y, colour, width, dash in _CURVES:
             cap = "butt" if dash == "solid" else "round"  # dots, where the curve is not to be trusted
             draw(plot, lines, Line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash, line_cap=cap))
@@ -127,6 +130,7 @@ class Chart:
             put(band, visible=bool(np.isfinite(scene.lines.pump_low).all()))
         put(self._helps, visible=scene.bands and float(scene.lines.foot.min()) < 0.0)
         up = (scene.axes.head.end - scene.axes.head.low) / self._size.chart
+        self._chalk.update(scene, plot_px, up)
         self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up)])
         self._dots.show(_points(scene, up))
         self._show_axes(scene, words, up)

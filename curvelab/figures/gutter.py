@@ -7,9 +7,10 @@ from typing import Any
 from bokeh.models import Range1d
 
 from curvelab.figures import theme
+from curvelab.figures.chalk import ChalkPill
 from curvelab.figures.frames import TITLE_PX, Texts, Written, bare
 from curvelab.figures.regions import Regions
-from curvelab.layout.gutter import PILL_PX, TICK_PX, flow_ticks
+from curvelab.layout.gutter import PILL_PX, TICK_PX, flow_ticks, pill_places
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.text import fitting
@@ -34,14 +35,21 @@ class Gutter:
         )
         regions.line(self.plot, solid=False)
         self._texts = Texts(self.plot)
+        self._chalked = ChalkPill(self.plot)
         self._pill = Texts(self.plot, ground=theme.INK, padding=(8, 2), radius=9)
 
     def update(self, scene: Scene, words: BenchWords, unit: str, plot_px: float) -> None:
         """Show another scene; ``unit`` stands after the last number, and may be empty."""
         axis, top = scene.axes.flow, float(self._size.gutter)
         pills = () if scene.flow is None or scene.once else (scene.flow,)
+        chalked = self._chalk_pills(scene, words, plot_px)
         ticks = flow_ticks(
-            axis, unit=unit, plot_px=plot_px, room_px=self._size.overhang, pills=pills, limit=scene.limit
+            axis,
+            unit=unit,
+            plot_px=plot_px,
+            room_px=self._size.overhang,
+            pills=(*pills, *(pill.x for pill in chalked)),
+            limit=scene.limit,
         )
         rows = [
             Written(tick, top - _NUMBERS, text, theme.INK_2, TICK_PX, align="center")
@@ -54,6 +62,7 @@ class Gutter:
         title = fitting(words.strip_title, plot_px + self._size.overhang, TITLE_PX, bold=True)
         rows.append(Written(0.0, top - _TITLE, title, theme.INK, TITLE_PX, bold=True, plate=1.0))
         self._texts.show(rows)
+        self._chalked.show(chalked)
         self._pill.show(
             [
                 Written(pill, top - _NUMBERS, words.pill, theme.SHEET, PILL_PX, bold=True, align="center", plate=1.0)
@@ -61,3 +70,17 @@ class Gutter:
                 if words.pill
             ],
         )
+
+    def _chalk_pills(self, scene: Scene, words: BenchWords, plot_px: float) -> list[Written]:
+        """Those that have room beside the live one."""
+        across, top = scene.axes.flow.end / plot_px, float(self._size.gutter)
+        flows = [
+            (ghost.point[0], said.pill) for ghost, said in zip(scene.ghosts, words.chalks, strict=True) if ghost.point
+        ]
+        live = [] if scene.flow is None or scene.once else [(scene.flow / across, words.pill)]
+        places = pill_places(live, [(flow / across, text) for flow, text in flows], plot_px)
+        return [
+            Written(x * across, top - _NUMBERS, text, theme.CHALK, PILL_PX, bold=True, align="center", plate=1.0)
+            for x, (_, text) in zip(places, flows, strict=True)
+            if x is not None and text
+        ]

@@ -2,69 +2,138 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from dataclasses import dataclass
+from itertools import pairwise
 from typing import Any
 
 from bokeh.models import MultiLine, Quad, Range1d
 
 from curvelab.figures import theme
+from curvelab.figures.chalk import Ribbons
 from curvelab.figures.columns import send
 from curvelab.figures.frames import TITLE_PX, Stroke, Strokes, Texts, Written, bare, draw, empty
 from curvelab.layout.axes import Axis
-from curvelab.layout.ledger import Column, Slab, columns
+from curvelab.layout.ledger import Column, Slab, columns, ribbons
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.stacking import (
     FIGURE_TYPE_PX,
+    GHOST_TYPE_PX,
     HELP_PX,
     NAME_TYPE_PX,
     TOTAL_TYPE_PX,
     ColumnText,
     column_names,
+    ghost_texts,
 )
-from curvelab.layout.text import fitting
-from curvelab.layout.words import StackWords
+from curvelab.layout.text import fitting, width_px
+from curvelab.layout.words import BenchWords, StackWords
 from curvelab.studies.result import State
 
 FOOT_PX = 12.0
 _QUADS = ("left", "right", "bottom", "top", "fill", "line", "dash", "hatch", "ink", "alpha")
 
 
+@dataclass(frozen=True, slots=True)
+class ChalkColumn:
+    """A chalked setup's column; at ``leader`` a dotted line comes from its point in the chart."""
+
+    slabs: tuple[Slab, ...]
+    words: StackWords
+    leader: float | None = None
+
+
 class Stack:
-    """One of the two right frames."""
+    """One of the two right frames; ``led`` where dotted lines come to it from the chart."""
 
     def __init__(
-        self, name: str, size: BenchSize, height: int, x_range: Range1d, y_range: Range1d, *, cap: int = 0
+        self,
+        name: str,
+        size: BenchSize,
+        height: int,
+        x_range: Range1d,
+        y_range: Range1d,
+        *,
+        cap: int = 0,
+        led: bool = False,
     ) -> None:
+        self._led = led
         self.plot: Any = bare(
             name, width=size.ledger, height=cap + height + size.foot, x_range=x_range, y_range=y_range, left=0, right=0
         )
         self._size, self._height = size, height
-        self._quads = empty(*_QUADS)
+        self._quads, self._ghosts = empty(*_QUADS), empty(*_QUADS)
         self._elbows = empty("xs", "ys")
         plot = self.plot
-        quads = Quad(
-            left="left",
-            right="right",
-            bottom="bottom",
-            top="top",
-            fill_color="fill",
-            line_color="line",
-            line_dash="dash",
-            line_width=1,
-            hatch_pattern="hatch",
-            hatch_color="ink",
-            hatch_alpha="alpha",
-            hatch_scale=8,
-            hatch_weight=1.15,
-        )
-        draw(plot, self._quads, quads)
+        self._between, self._ribbons = Ribbons(plot), Ribbons(plot)
+        for source in (self._ghosts, self._quads):
+            draw(plot, source, _bars())
         draw(plot, self._elbows, MultiLine(xs="xs", ys="ys", line_color=theme.INK_2, line_width=1))
+        self._chalk_strokes, self._chalk_texts = Strokes(plot), Texts(plot)
         self._strokes = Strokes(plot)
         self._texts = Texts(plot)
 
-    def update(self, scene: Scene, slabs: tuple[Slab, ...], words: StackWords, axis: Axis, *, leaders: bool) -> None:
-        """Show the live column of another scene; ``leaders`` joins it to the chart."""
-        column = columns(self._size, 0)[-1]
+    def update(
+        self, scene: Scene, slabs: tuple[Slab, ...], words: StackWords, axis: Axis, chalked: Sequence[ChalkColumn]
+    ) -> None:
+        """Show another scene's columns, the live one after the chalked ones.
+
+        Parameters
+        ----------
+        chalked : sequence of ChalkColumn
+            As many as the scene has ghosts.
+        """
+        places = columns(self._size, len(chalked))
+        scale = self._height / (axis.end - axis.low)
+        self._show_live(scene, slabs, words, axis, places)
+        self._show_chalked(places, axis, scale, chalked)
+        last = (places[-2], chalked[-1].slabs) if chalked else None
+        self._ribbons.show(ribbons(last, (places[-1], slabs)) if last is not None else ())
+
+    def _show_chalked(
+        self, places: tuple[Column, ...], axis: Axis, scale: float, chalked: Sequence[ChalkColumn]
+    ) -> None:
+        pairs = list(zip(places, chalked, strict=False))
+        quads = [
+            _ghost_quad(slab, column)
+            for column, one in pairs
+            for slab in sorted(one.slabs, key=lambda slab: slab.helps)
+            if slab.top > slab.bottom
+        ]
+        send(self._ghosts, **{name: [quad[index] for quad in quads] for index, name in enumerate(_QUADS)})
+        between = [
+            row
+            for (column, one), (after, other) in pairwise(pairs)
+            for row in ribbons((column, one.slabs), (after, other.slabs))
+        ]
+        self._between.show(tuple(between))
+        self._chalk_texts.show(
+            [
+                _ghost_written(text, axis.low, 1.0 / scale)
+                for column, one in pairs
+                for text in ghost_texts(
+                    one.slabs,
+                    one.words,
+                    column=column,
+                    room=column.right - column.left + self._size.columns[len(chalked)].apart,
+                    to_px=lambda value: (value - axis.low) * scale,
+                    height=float(self._height),
+                )
+            ]
+        )
+        self._chalk_strokes.show(
+            [
+                Stroke(0.0, one.leader, places[0].left, one.leader, theme.CHALK, 1.2, theme.DOTTED)
+                for one in chalked
+                if one.leader is not None
+            ]
+        )
+
+    def _show_live(
+        self, scene: Scene, slabs: tuple[Slab, ...], words: StackWords, axis: Axis, places: tuple[Column, ...]
+    ) -> None:
+        column, first = places[-1], places[0]
         scale = self._height / (axis.end - axis.low)
         names = column_names(
             slabs,
@@ -73,15 +142,16 @@ class Stack:
             size=self._size,
             to_px=lambda value: (value - axis.low) * scale,
             height=float(self._height),
+            room=1e9 if len(places) == 1 else column.right - places[-2].right,
         )
         ordered = sorted(slabs, key=lambda slab: slab.helps)  # what helps lies over the others
         quads = [_quad(slab, column) for slab in ordered if slab.top > slab.bottom]
         send(self._quads, **{name: [quad[index] for quad in quads] for index, name in enumerate(_QUADS)})
-        rows = [Stroke(column.left - 6.0, 0.0, column.right + 6.0, 0.0, theme.INK_2, 1.4)]
-        for index, (_, head) in enumerate(scene.leaders if leaders else ()):
+        rows = [Stroke(first.left - 6.0, 0.0, column.right + 6.0, 0.0, theme.INK_2, 1.4)]
+        for index, (_, head) in enumerate(scene.leaders if self._led else ()):
             dead = scene.state is State.NO_LIFT
             colour = theme.PUMP if dead else theme.SUCT if index else theme.INK
-            rows.append(Stroke(0.0, head, column.right if dead else column.left, head, colour, 1.2, theme.DOTTED))
+            rows.append(Stroke(0.0, head, column.right if dead else first.left, head, colour, 1.2, theme.DOTTED))
         self._strokes.show(rows)
         up = 1.0 / scale
         send(
@@ -90,6 +160,25 @@ class Stack:
             ys=[[round(axis.low + y * up, 3) for y in ys] for _, ys in names.elbows],
         )
         self._texts.show([_written(text, axis.low, up) for text in names.texts])
+
+
+def _bars() -> Quad:
+    """Parts of a column; every style is a column of its source."""
+    return Quad(
+        left="left",
+        right="right",
+        bottom="bottom",
+        top="top",
+        fill_color="fill",
+        line_color="line",
+        line_dash="dash",
+        line_width=1,
+        hatch_pattern="hatch",
+        hatch_color="ink",
+        hatch_alpha="alpha",
+        hatch_scale=8,
+        hatch_weight=1.15,
+    )
 
 
 _HATCHES: dict[str, tuple[str, str, float]] = {
@@ -109,6 +198,23 @@ def _quad(slab: Slab, column: Column) -> tuple[Any, ...]:
     fill, edge = theme.SLAB_FILL.get(slab.item, theme.BAND_RISE), _EDGES.get(slab.item, theme.SHEET)
     dash = [4, 3] if slab.item == "lost" else []
     return (column.left, column.right, *ends, fill, edge, dash, *_HATCHES.get(slab.item, (" ", theme.SHEET, 0.0)))
+
+
+def _ghost_quad(slab: Slab, column: Column) -> tuple[Any, ...]:
+    """A chalked part: pale, its edge dashed."""
+    left = column.right - HELP_PX if slab.helps else column.left
+    fill = theme.SHEET if slab.helps else theme.CHALK_FILL.get(slab.item, theme.SHEET)
+    ends = round(slab.bottom, 4), round(slab.top, 4)
+    hatch = _HATCHES.get(slab.item) if slab.item in ("lost", "short") else None
+    return (left, column.right, *ends, fill, theme.CHALK, [4, 3], *(hatch or (" ", theme.SHEET, 0.0)))
+
+
+def _ghost_written(text: ColumnText, low: float, up: float) -> Written:
+    total = text.kind == "total"
+    plate = 0.85 if text.item in ("lost", "short") else 0.0
+    return Written(
+        text.x, low + text.y * up, text.text, theme.CHALK, GHOST_TYPE_PX, bold=total, align="center", plate=plate
+    )
 
 
 def _written(text: ColumnText, low: float, up: float) -> Written:
@@ -142,18 +248,32 @@ class Spacer:
         self._size = size
         self._texts = Texts(self.plot)
 
-    def update(self, ledger: StackWords, budget: StackWords, pill: str) -> None:
-        """Show other words; ``pill`` stands at the foot where the flow with its unit has no room."""
-        size = self._size
-        column = columns(size, 0)[-1]
-        middle, room = 0.5 * (column.left + column.right), column.right - column.left + 12.0
-        rows: list[Written] = []
-        for line, whole in enumerate(ledger.foot[:2]):
-            bold = line == 0
-            text = fitting((whole, pill or whole) if bold else (whole,), room, FOOT_PX, bold=bold)
-            y = size.gutter - 9.0 - 13.0 * line
-            rows.append(Written(middle, y, text, theme.INK, FOOT_PX, bold=bold, align="center"))
+    def update(self, words: BenchWords) -> None:
+        """Show other words; the flow without its unit where there is no room for that."""
+        size, wide = self._size, self._size.columns[len(words.chalks)]
+        *chalked, column = columns(size, len(words.chalks))
+        room = wide.live + wide.between if chalked else wide.live + 12.0
+        rows = self._feet(column, room, words.ledger.foot, words.pill)
+        for place, said in zip(chalked, words.chalks, strict=True):
+            room = wide.chalk + wide.apart
+            name = next((form for form in said.foot if width_px(form, FOOT_PX) <= room), said.letter)
+            feet = self._feet(place, room, (said.pill or "none", name), "")
+            rows += [row._replace(colour=theme.CHALK) for row in feet]
         if size.names:
-            text = fitting(budget.title, size.ledger - size.gap, TITLE_PX, bold=True)
-            rows.append(Written(float(size.gap), 11.0, text, theme.INK, TITLE_PX, bold=True))
+            text = fitting(words.budget.title, size.ledger - size.gap, TITLE_PX, bold=True)
+            rows.append(Written(float(size.gap), 10.0, text, theme.INK, TITLE_PX, bold=True))
         self._texts.show(rows)
+
+    def _feet(self, column: Column, room: float, lines: Sequence[str], short: str) -> list[Written]:
+        """At most two lines under a column; a line that has no room is left out."""
+        rows: list[Written] = []
+        for line, whole in enumerate(lines[:2]):
+            bold = line == 0
+            forms = (whole, short or whole) if bold else (whole, whole.partition(":")[0])
+            text = fitting(forms, room, FOOT_PX, bold=bold)
+            wide = width_px(text, FOOT_PX, bold=bold)
+            if wide <= 1.1 * room:
+                y = self._size.gutter - 9.0 - 12.5 * line
+                middle = min(0.5 * (column.left + column.right), self._size.ledger - 0.5 * wide)
+                rows.append(Written(middle, y, text, theme.INK, FOOT_PX, bold=bold, align="center"))
+        return rows

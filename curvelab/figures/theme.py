@@ -42,6 +42,8 @@ DOTTED = [2, 3]
 DRY = [1, 4]
 DASH_DOT = [9, 3, 2, 3]
 PRESSURE_DASH = [8, 4]
+CHALK_DASHES: dict[str, list[int]] = {"A": [7, 5], "B": [2, 4], "C": [9, 3, 2, 3]}
+"""Dashes of the chalked setups' lines, by their letters."""
 
 SLAB_FILL: dict[str, str] = {
     "lift": LIFT,
@@ -59,6 +61,17 @@ SLAB_FILL: dict[str, str] = {
     "short": SHEET,
 }
 """Ground of each part of a column."""
+CHALK_FILL: dict[str, str] = {
+    "lift": "#dcdfe4",
+    "rise": "#f2f3f5",
+    "suction": "#f0e9f4",
+    "discharge": "#d8e8ea",
+    "leaving": "#eef5f6",
+    "pressure": "#dfe9eb",
+    "needs": "#f1e3da",
+    "vapour": "#dcebf0",
+}
+"""Ground of each part of a chalked column, and of the ribbons; white where nothing stands here."""
 SLAB_TEXT: dict[str, str] = {
     "lift": SHEET,
     "suction": SHEET,
@@ -84,6 +97,9 @@ TEXT_COLOUR: dict[str, str] = {
     "site": PIPE,
     "site-note": PIPE,
     "band": INK_2,
+    "chalk": CHALK,
+    "chalk-note": CHALK,
+    "gain": INK,
     "broken": SUCT,
     "crossing": INK,
     "margin": SUCT,

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Mapping
 
 import numpy as np
 
+from curvelab.layout.ghosts import Ghost
 from curvelab.layout.labels import Box, Grid, Placed, Wish
 from curvelab.layout.placing import (
     SHORT,
@@ -26,7 +27,9 @@ from curvelab.layout.sizes import BenchSize
 from curvelab.layout.text import wrap
 from curvelab.layout.words import BenchWords
 
-PLATED = frozenset({"broken", "crossing", "sentence"})
+GAIN_PX = 12.0
+"""Height of the gain's arrow over the axis. [px]"""
+PLATED = frozenset({"broken", "crossing", "sentence", "gain"})
 """Kinds that stand in the hatch or on a tint and so need a ground of their own."""
 
 
@@ -72,7 +75,21 @@ def _chart_grid(scene: Scene, frame: Frame) -> Grid:
     for bar in (scene.broken, scene.short):
         if bar is not None:
             upright(grid, float(frame.x(bar[0])), float(frame.y(bar[1])), float(frame.y(bar[2])), pad=4.0)
+    for ghost in scene.ghosts:
+        _ghost_grid(grid, ghost, frame)
+    if scene.gain is not None:
+        grid.line(frame.x(np.asarray(scene.gain)), np.full(2, GAIN_PX), pad=4.0)
     return grid
+
+
+def _ghost_grid(grid: Grid, ghost: Ghost, frame: Frame) -> None:
+    grid.line(frame.x(ghost.flow), frame.y(ghost.head))
+    grid.line(frame.x(ghost.pump_flow), frame.y(ghost.pump_head))
+    x, y = float(frame.x(ghost.ring[0])), float(frame.y(ghost.ring[1]))
+    grid.take(Box(x - 9.0, y - 9.0, x + 9.0, y + 9.0), pad=1.0)
+    if ghost.point is not None:
+        grid.line([x, x], [0.0, y], crossable=True)
+        grid.line([x, frame.box.right], [y, y])
 
 
 def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame) -> Iterable[Label]:
@@ -89,6 +106,7 @@ def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame
         yield Label(
             "point", paired("flow", words.flow, "head", words.head), _around(x, y), clear, 60.0, ((clear, 260.0),)
         )
+    yield from _chalked(scene, words, size, frame, clear)
     yield from _trouble(scene, words, frame, inner)
     left = Box(4.0, 2.0, 0.75 * frame.box.right, frame.box.top - 2.0)
     wishes = (*_at_start(shut, above=not words.pump_note, x=shut_x), *_on_curve(scene, frame))
@@ -146,6 +164,28 @@ def _site_wishes(scene: Scene, frame: Frame, start: float) -> tuple[Wish, ...]:
     if scene.bands or scene.once:
         return (*wishes, Wish(x=end_x + 5.0, y=end_y - 16.0, corner=(0.0, 1.0), cost=30.0))
     return (Wish(x=min(end_x, 0.6 * frame.box.right) + 6.0, y=frame.box.top - 6.0, corner=(0.0, 1.0)), *wishes)
+
+
+def _chalked(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame, clear: Box) -> Iterable[Label]:
+    """A label at each ring, and the gain over its arrow."""
+    for ghost, said in zip(scene.ghosts, words.chalks, strict=True):
+        x, y = float(frame.x(ghost.ring[0])), float(frame.y(ghost.ring[1]))
+        wishes = (
+            Wish(x=x + 12.0, y=y + 5.0),
+            Wish(x=x + 13.0, y=y + 1.0, corner=(0.0, 0.5), cost=8.0),
+            Wish(x=x + 12.0, y=y - 5.0, corner=(0.0, 1.0), cost=16.0),
+            Wish(x=x - 12.0, y=y - 5.0, corner=(1.0, 1.0), cost=14.0),
+            Wish(x=x - 12.0, y=y + 5.0, corner=(1.0, 0.0), cost=14.0),
+        )
+        whole = tuple((("chalk", form), ("chalk-note", note)) for form in said.label for note in said.note)
+        forms = (*whole, *single("chalk", said.short)) if size.names else single("chalk", said.short[-1:])
+        yield Label(f"chalk-{ghost.letter}", forms, wishes, clear, 60.0)
+    if scene.gain is not None:
+        ends = sorted(float(frame.x(flow)) for flow in scene.gain)
+        middle = 0.5 * (ends[0] + ends[1])
+        beside = Wish(x=ends[1] + 5.0, y=GAIN_PX, corner=(0.0, 0.5), cost=30.0)
+        over = Wish(x=middle, y=GAIN_PX + 4.0, corner=(0.5, 0.0))
+        yield Label("gain", single("gain", words.gain), (over, beside), clear, 60.0)
 
 
 def _trouble(scene: Scene, words: BenchWords, frame: Frame, inner: Box) -> Iterable[Label]:

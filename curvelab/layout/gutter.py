@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from curvelab.layout.axes import Axis, tick_texts
@@ -13,6 +14,11 @@ PILL_CLEAR = 30.0
 """Ticks nearer to a pill than this give way. [px]"""
 
 
+PILL_AWAY_PX = 22.0
+"""A chalked flow's pill stands no farther than this from its own line. [px]"""
+_PILL_PAD = 11.0  # of a pill, and free beside it, on each side [px]
+
+
 @dataclass(frozen=True, slots=True)
 class Ticks:
     """Numbers that are shown, and their places. Display units of the axis."""
@@ -21,6 +27,41 @@ class Ticks:
     texts: tuple[str, ...]
     unit_dx: float | None
     """From the last tick to the left end of the unit beside its number [px]; None where there is no room for it."""
+
+
+def pill_places(
+    live: Sequence[tuple[float, str]], chalked: Sequence[tuple[float, str]], plot_px: float
+) -> list[float | None]:
+    """Middles of the chalked flows' pills, clear of the live one and of each other. [px]
+
+    Each moves to the nearest free place; None where that is too far from its line.
+
+    Parameters
+    ----------
+    live, chalked : sequence of (float, str)
+        Where the pill belongs [px], and its figure.
+    """
+    taken = [(x, _half(text)) for x, text in live]
+    places: list[float | None] = []
+    for x, text in chalked:
+        half = _half(text)
+        wished = [x, *(at + side * (wide + half) for at, wide in taken for side in (-1.0, 1.0))]
+        free = [
+            place
+            for place in wished
+            if abs(place - x) <= PILL_AWAY_PX
+            and 0.0 <= place <= plot_px
+            and all(abs(place - at) >= wide + half - 1e-9 for at, wide in taken)
+        ]
+        found = min(free, key=lambda place: abs(place - x), default=None)
+        places.append(found)
+        if found is not None:
+            taken.append((found, half))
+    return places
+
+
+def _half(text: str) -> float:
+    return 0.5 * width_px(text, PILL_PX, bold=True) + _PILL_PAD
 
 
 def flow_ticks(

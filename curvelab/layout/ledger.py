@@ -44,11 +44,11 @@ class Column:
 def columns(size: BenchSize, chalked: int) -> tuple[Column, ...]:
     """Places of the chalked columns and, last, of the live one."""
     places: list[Column] = []
-    left = float(size.gap)
-    for _ in range(chalked):
-        places.append(Column(left, left + size.chalk))
-        left += size.chalk + size.between
-    places.append(Column(left, left + size.live))
+    left, wide = float(size.gap), size.columns[chalked]
+    for number in range(chalked):
+        places.append(Column(left, left + wide.chalk))
+        left += wide.chalk + (wide.apart if number < chalked - 1 else wide.between)
+    places.append(Column(left, left + wide.live))
     return tuple(places)
 
 
@@ -95,6 +95,30 @@ def cut(slabs: Sequence[Slab], reach: float, item: str) -> tuple[Slab, ...]:
     top = max((slab.top for slab in slabs), default=reach)
     kept = [Slab(s.item, s.bottom, min(s.top, reach), s.helps) for s in slabs if s.bottom < reach]
     return (*kept, Slab(item, reach, top)) if top > reach else tuple(kept)
+
+
+@dataclass(frozen=True, slots=True)
+class Ribbon:
+    """Joins a part of one column to the same part of the next: lower left, lower right, upper right, upper left."""
+
+    item: str
+    xs: tuple[float, float, float, float]
+    ys: tuple[float, float, float, float]
+
+
+def ribbons(left: tuple[Column, Sequence[Slab]], right: tuple[Column, Sequence[Slab]]) -> tuple[Ribbon, ...]:
+    """Ribbons between two columns, for the parts that both have and that carry."""
+    (column, slabs), (other, there) = left, right
+    theirs = {slab.item: slab for slab in there if not slab.helps}
+    return tuple(
+        Ribbon(
+            slab.item,
+            (column.right, other.left, other.left, column.right),
+            (slab.bottom, theirs[slab.item].bottom, theirs[slab.item].top, slab.top),
+        )
+        for slab in slabs
+        if slab.item in theirs and not slab.helps
+    )
 
 
 def name_heights(middles: Sequence[float], lines: Sequence[int], low: float, high: float) -> list[float]:

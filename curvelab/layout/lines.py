@@ -76,7 +76,7 @@ def pump_head_at(curves: Curves, flow_m3_s: float) -> float:
     return float(_up_to(np.array([flow_m3_s]), curves.flow_m3_s, curves.pump_head_m)[0])
 
 
-def _known(flow: Floats, values: Floats) -> tuple[Floats, Floats]:
+def known_of(flow: Floats, values: Floats) -> tuple[Floats, Floats]:
     """The rows in which a value exists; one row of nothing where there are none."""
     known = np.isfinite(values)
     return (flow[known], values[known]) if known.any() else (np.zeros(1), np.full(1, np.nan))
@@ -84,7 +84,7 @@ def _known(flow: Floats, values: Floats) -> tuple[Floats, Floats]:
 
 def _up_to(x: Floats, flow: Floats, values: Floats) -> Floats:
     """Values at x; past the last row that has one, which is less than a step away, straight on."""
-    at, known = _known(flow, values)
+    at, known = known_of(flow, values)
     found = np.interp(x, at, known)
     if at.size > 1:
         slope = (known[-1] - known[-2]) / (at[-1] - at[-2])
@@ -102,13 +102,13 @@ def lines_of(result: Result, curves: Curves, units: Units, shown: Axes, limit: f
     tested = min(end, result.end_flow_m3_s)
     stops = (limit, starved(result))
     sound = min(tested, *(stop for stop in stops if stop is not None), tested)
-    first = min(float(_known(grid, curves.pump_head_m)[0][0]), sound)
+    first = min(float(known_of(grid, curves.pump_head_m)[0][0]), sound)
     live, beyond = np.linspace(0.0, live_end, POINTS), np.linspace(live_end, max(live_end, min(end, leaves)), POINTS)
     pump, past = np.linspace(first, sound, POINTS), np.linspace(first, tested, POINTS)
     whole = np.linspace(0.0, max(end, units.flow.to_si(shown.flow.end)), POINTS)  # tints run to the edge of the frame
     some: Floats = np.linspace(0.0, _runs_out(grid, curves.npsha_m), POINTS)
     guessed = result.npshr_estimate_m is not None
-    tried = _known(grid, curves.npshr_low_m if guessed else curves.npshr_m)[0]
+    tried = known_of(grid, curves.npshr_low_m if guessed else curves.npshr_m)[0]
     needs = np.linspace(float(tried[0]), float(tried[-1]), POINTS)
     return Lines(
         live_flow=flow(live),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 
 from curvelab.layout.axes import Axes, Wanted, axes
+from curvelab.layout.ghosts import Chalked, Ghost, ghosts_of, held_too
 from curvelab.layout.ledger import Slab
 from curvelab.layout.lines import FLOWING, Lines, Point, Units, lines_of, pump_head_at, starved
 from curvelab.layout.sizes import BenchSize, Width
@@ -53,6 +55,16 @@ class Scene:
     """Heads between what the dry pump can draw and the water."""
     ledger: tuple[Slab, ...]
     budget: tuple[Slab, ...]
+    ghosts: tuple[Ghost, ...] = ()
+    """Chalked setups, in the order of their letters."""
+
+    @property
+    def gain(self) -> tuple[float, float] | None:
+        """From the flow of the first chalked setup that gives any to that of the live one."""
+        first = next((ghost.point[0] for ghost in self.ghosts if ghost.point is not None), None)
+        if first is None or self.point is None or self.state not in FLOWING or first == self.point[0]:
+            return None
+        return first, self.point[0]
 
     @property
     def flow(self) -> float | None:
@@ -71,6 +83,7 @@ def scene(
     size: BenchSize,
     plot_px: float,
     held: Scene | None = None,
+    chalked: Sequence[Chalked] = (),
 ) -> Scene:
     """Work out what the bench shows.
 
@@ -82,11 +95,13 @@ def scene(
         Width of the chart as the browser has it. [px]
     held : Scene, optional
         What is shown now, while a slider is dragged: its axes then only grow (see ``axes.axes``).
+    chalked : sequence of Chalked
+        Setups shown beside it.
     """
     units = _units(result, system)
     flow, head = units.flow.from_si, units.head.from_si
     limit = _limit(result)
-    wanted = _wanted(result, curves, units)
+    wanted = held_too(_wanted(result, curves, units), chalked, units)
     shown = axes(
         wanted,
         system=system,
@@ -119,6 +134,7 @@ def scene(
         undrawn=_undrawn(result, units),
         ledger=ledger_slabs(result, curves, units),
         budget=budget_slabs(result, units),
+        ghosts=ghosts_of(chalked, curves, units, shown),
     )
 
 

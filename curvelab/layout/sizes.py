@@ -21,6 +21,16 @@ def width_of(page_px: float) -> Width:
     return Width.MEDIUM if page_px >= 760 else Width.NARROW
 
 
+@dataclass(frozen=True, slots=True)
+class Columns:
+    """Widths of the live and of a chalked column; what lies before the live one, and between two chalked ones."""
+
+    live: int
+    chalk: int = 0
+    between: int = 0
+    apart: int = 0
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BenchSize:
     """Frames of the bench: chart | ledger, gutter | spacer, strip | budget."""
@@ -41,10 +51,8 @@ class BenchSize:
     strip: int
     gap: int
     """From the chart's edge to the first column."""
-    live: int
-    chalk: int
-    between: int
-    """Widths of the live column and of a chalked one, and what lies between two columns."""
+    columns: tuple[Columns, ...]
+    """With none chalked, with one, two and three."""
     ledger: int
     """Width of the right frames."""
     names: bool
@@ -83,9 +91,7 @@ BENCH: dict[Width, BenchSize] = {
         overhang=34,
         strip=94,
         gap=40,
-        live=66,
-        chalk=62,
-        between=30,
+        columns=(Columns(66), Columns(66, 62, 30), Columns(62, 40, 14, 8), Columns(56, 34, 12, 6)),
         ledger=390,
         names=True,
         heading=28,
@@ -102,9 +108,7 @@ BENCH: dict[Width, BenchSize] = {
         overhang=14,
         strip=118,
         gap=24,
-        live=52,
-        chalk=46,
-        between=18,
+        columns=(Columns(52), Columns(52, 46, 18), Columns(46, 32, 10, 5), Columns(42, 26, 8, 4)),
         ledger=262,
         names=True,
         heading=42,
@@ -121,9 +125,7 @@ BENCH: dict[Width, BenchSize] = {
         overhang=14,
         strip=104,
         gap=14,
-        live=42,
-        chalk=32,
-        between=12,
+        columns=(Columns(42), Columns(42, 32, 12), Columns(34, 22, 6, 3), Columns(30, 16, 5, 2)),
         ledger=102,
         names=False,
         heading=28,

@@ -13,6 +13,7 @@ from curvelab.layout.words import PartWords, StackWords
 NAME_TYPE_PX = 12.5
 FIGURE_TYPE_PX = 12.5
 TOTAL_TYPE_PX = 13.0
+GHOST_TYPE_PX = 11.5
 _ELBOW = (2.0, 8.0, 13.0, 19.0)  # from the column's edge: start, bend, bend, end [px]
 _NAME_AT = 22.0
 HELP_PX = 16.0
@@ -48,11 +49,14 @@ def column_names(
     size: BenchSize,
     to_px: Callable[[float], float],
     height: float,
+    room: float = 1e9,
 ) -> ColumnNames:
     """Write a column's words.
 
     Parameters
     ----------
+    room : float
+        Width that the total may take. [px]
     to_px : callable
         From the axis to pixels of the frame.
     height : float
@@ -73,9 +77,10 @@ def column_names(
             texts.append(ColumnText("inside", part.item, part.figure, 0.5 * (column.left + right), middle, "center"))
     if words.total and slabs:
         top = min(max(to_px(slab.top) for slab in slabs) + 11.0, height - 8.0)
-        least = 0.5 * width_px(words.total, TOTAL_TYPE_PX, bold=True)  # it may be wider than its column
-        x = max(0.5 * (column.left + column.right), least)
-        texts.append(ColumnText("total", "", words.total, x, top, "center"))
+        total = fitting(shortened(words.total), room, TOTAL_TYPE_PX, bold=True)
+        least = 0.5 * width_px(total, TOTAL_TYPE_PX, bold=True)  # it may be wider than its column
+        x = min(max(0.5 * (column.left + column.right), least), size.ledger - least)
+        texts.append(ColumnText("total", "", total, x, top, "center"))
     if not size.names:
         return ColumnNames(tuple(texts), ())
     elbows: list[tuple[tuple[float, ...], tuple[float, ...]]] = []
@@ -109,5 +114,47 @@ def _named(part: PartWords, x: float, y: float, room: float, *, beside: bool) ->
     name = fitting(part.name, room, NAME_TYPE_PX, bold=bold)
     made.append(ColumnText("name", part.item, name, x, y))
     if part.note:
-        made.append(ColumnText("note", part.item, part.note, x, y - NAME_PX))
+        note = fitting(part.note, room, NAME_TYPE_PX, bold=True)
+        made.append(ColumnText("note", part.item, note, x, y - NAME_PX))
     return made
+
+
+def ghost_texts(
+    slabs: tuple[Slab, ...],
+    words: StackWords,
+    *,
+    column: Column,
+    room: float,
+    to_px: Callable[[float], float],
+    height: float,
+) -> tuple[ColumnText, ...]:
+    """Figures in a chalked column's parts and its total over it, as far as they have room.
+
+    The names stand beside the live column.
+
+    Parameters
+    ----------
+    room : float
+        Width that the total may take. [px]
+    """
+    by_item = {part.item: part for part in words.parts}
+    middle, wide = 0.5 * (column.left + column.right), column.right - column.left
+    texts: list[ColumnText] = []
+    for slab in slabs:
+        part = by_item.get(slab.item)
+        if part is None or slab.helps or to_px(slab.top) - to_px(slab.bottom) < FIGURE_PX:
+            continue
+        if width_px(part.figure, GHOST_TYPE_PX) <= wide - 1.0:
+            y = 0.5 * (to_px(slab.top) + to_px(slab.bottom))
+            texts.append(ColumnText("inside", part.item, part.figure, middle, y, "center"))
+    total = next((form for form in shortened(words.total) if width_px(form, GHOST_TYPE_PX, bold=True) <= room), "")
+    if total and slabs:
+        top = min(max(to_px(slab.top) for slab in slabs) + 10.0, height - 8.0)
+        texts.append(ColumnText("total", "", total, middle, top, "center"))
+    return tuple(texts)
+
+
+def shortened(total: str) -> tuple[str, ...]:
+    """``124 ft asked``, ``124 ft``, ``124``."""
+    parts = total.split(" ")
+    return tuple(" ".join(parts[:count]) for count in range(len(parts), 0, -1))

@@ -19,7 +19,7 @@ class PartWords:
     figure: str
     """What stands in the part or beside its name, such as ``27.3``."""
     name: Forms
-    note: str = ""
+    note: Forms = ()
     """A second line, such as ``16 ft less than A``."""
 
 
@@ -34,6 +34,24 @@ class StackWords:
     parts: tuple[PartWords, ...]
     foot: Forms = ()
     """At most two lines under the column: its flow, then what it is."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ChalkWords:
+    """What stands at a chalked setup's point and columns."""
+
+    letter: str
+    label: Forms
+    """At its ring, such as ``A, chalked: 2 in hose``, with ``note`` under it."""
+    note: Forms
+    short: Forms
+    """At its ring where two lines have no room, or on a phone."""
+    pill: str
+    """Its flow on the axis, figure only; empty where nothing comes."""
+    foot: Forms
+    """Under its columns, below the flow: what it is."""
+    ledger: StackWords
+    budget: StackWords
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -77,6 +95,9 @@ class BenchWords:
     """Where the suction gives out, in the strip."""
     prime: Forms = ()
     """What the dry pump can draw, in the strip."""
+    chalks: tuple[ChalkWords, ...] = ()
+    gain: Forms = ()
+    """Between the flow of the first chalked setup and this one's."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -202,9 +202,29 @@ def _against_several(now: Seen, chalked: Sequence[Seen], letters: str) -> Said:
     ]
     lead = ", ".join(leads)
     lead = f"{lead[:1].upper()}{lead[1:]}."
-    same = all(_is_hose(changes(now.setup, then.setup, now.figures.system)) for then in chalked)
-    if not same or not all(delivers(seen.result) for seen in (now, *chalked)):
-        return Said(lead, "")
+    dry = [
+        f"{letter} gives none: {_WHY_NONE[then.result.state]}."
+        if then.result.state in _WHY_NONE
+        else f"{letter} gives none."
+        for then, letter in zip(chalked, letters, strict=False)
+        if not delivers(then.result)
+    ]
+    if dry or not delivers(now.result):
+        return _said(lead, dry or ["Now nothing comes."])
+    if not all(_is_hose(changes(now.setup, then.setup, now.figures.system)) for then in chalked):
+        names = [(letter, chalk_name(then, now)) for then, letter in zip(chalked, letters, strict=False)]
+        return _said(lead, [f"{letter}: {name}." for letter, name in names if name])
     took = [_discharge(then).text for then in chalked]
     listed = f"{', '.join(took[:-1])} and {took[-1]} {now.figures.total.unit}"
     return Said(lead, f"Their hoses take {listed} of the pump’s head; this one takes {_discharge(now).text}.")
+
+
+def _said(lead: str, sentences: Sequence[str]) -> Said:
+    """The lead with as many of the sentences as there is room for."""
+    rest = ""
+    for sentence in sentences:
+        longer = f"{rest} {sentence}".strip()
+        if len(lead) + 1 + len(longer) > LONGEST:
+            break
+        rest = longer
+    return Said(lead, rest)

@@ -16,6 +16,8 @@ from curvelab.studies.result import State
 CHALK: Final = "Chalk this, to compare"
 """On the button that chalks."""
 FULL: Final = "Three are chalked: wipe one first"
+_SHORT: Final = 8
+"""Letters of a name over a narrow column. [-]"""
 AS_NOW: Final = "as it is now"
 _FEW: Final = "up to three: ↩ brings back, × wipes"
 
@@ -60,6 +62,12 @@ def compare_words(setup: Setup) -> tuple[str, str]:
 def kept_words(letter: str, seen: Seen) -> str:
     """Said when a setup was chalked."""
     return f"Chalked as {letter}: {_flow(seen)}. Now change something: both stay in view."
+
+
+def column_head(letter: str, then: Seen, now: Seen) -> str:
+    """Over its column of a narrow table: ``A: 2 in``; the letter alone where its name is long."""
+    name = chalk_name(then, now).removesuffix(" hose").removesuffix(" hoses")
+    return f"{letter}: {name}" if 0 < len(name) <= _SHORT else letter
 
 
 def hint(count: int) -> str:

@@ -62,8 +62,8 @@ def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> Be
         pump_note=_pump_note(figures, curves),
         site=("this site asks",),
         site_note=_site_note(figures),
-        ledger=_ledger(figures, setup, lost),
-        budget=_budget(figures, setup),
+        ledger=ledger_words(figures, setup, curves),
+        budget=budget_words(figures, setup),
         flow=_flow(figures),
         head=_head(figures),
         pill=figures.flow.text if figures.flow is not None and delivers(result) else "",
@@ -166,8 +166,9 @@ def _lost(figures: Rounded, curves: Curves) -> Figure | None:
 # --- the columns
 
 
-def _ledger(figures: Rounded, setup: Setup, lost: Figure | None) -> StackWords:
-    result, short = figures.result, _short(figures)
+def ledger_words(figures: Rounded, setup: Setup, curves: Curves) -> StackWords:
+    """Words of the head ledger."""
+    result, short, lost = figures.result, _short(figures), _lost(figures, curves)
     parts = [_part(figures, setup, item, figure) for item, figure in figures.ledger.items() if figure.number]
     total = str(figures.total)
     if result.state in _AT_REST:
@@ -217,7 +218,8 @@ def _asked(figures: Rounded) -> dict[str, Figure]:
     return asked
 
 
-def _budget(figures: Rounded, setup: Setup) -> StackWords:
+def budget_words(figures: Rounded, setup: Setup) -> StackWords:
+    """Words of the suction budget."""
     result = figures.result
     parts = [_part(figures, setup, item, figure) for item, figure in figures.budget.items() if _named(item, figure)]
     if result.state is State.NO_PRIME and figures.reach is not None and figures.npsha is not None:
@@ -247,7 +249,8 @@ def _part(figures: Rounded, setup: Setup, item: str, figure: Figure) -> PartWord
     if figure.number < 0:
         name = f"{name}, helps"
     short = _SHORT_NAMES.get(item)
-    return PartWords(item=item, figure=figure.text, name=(name, short) if short else (name,))
+    names = (name, *((short,) if short else ()), *(("Suction",) if item == "suction" else ()))
+    return PartWords(item=item, figure=figure.text, name=names)
 
 
 def _listed(parts: list[PartWords]) -> str:

@@ -43,9 +43,9 @@ def plot(document: Document, name: str) -> Any:
 
 
 def source_with(document: Document, name: str, column: str) -> Any:
-    """The source of a frame that has that column."""
+    """The source of a frame that has that column with something in it."""
     sources = {renderer.data_source for renderer in plot(document, name).renderers}
-    (found,) = [source for source in sources if column in source.data]
+    (found,) = [source for source in sources if len(source.data.get(column, ()))]
     return found
 
 

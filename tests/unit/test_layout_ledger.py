@@ -72,11 +72,18 @@ def test_the_live_column_stands_first_when_nothing_is_chalked(width: Width, live
     assert (column.left, column.right) == live
 
 
-def test_chalked_columns_stand_before_it():
-    size = BENCH[Width.WIDE]
-    first, live = columns(size, 1)
-    assert first.right - first.left == size.chalk
-    assert live.left - first.right == size.between
+@pytest.mark.parametrize("width", Width)
+@pytest.mark.parametrize("chalked", [1, 2, 3])
+def test_chalked_columns_stand_before_it_and_all_have_room(width: Width, chalked: int):
+    size, wide = BENCH[width], BENCH[width].columns[chalked]
+    *ghosts, live = columns(size, chalked)
+    assert len(ghosts) == chalked
+    assert {round(place.right - place.left) for place in ghosts} == {wide.chalk}
+    assert live.right - live.left == wide.live
+    assert live.left - ghosts[-1].right == wide.between
+    assert all(b.left - a.right == wide.apart for a, b in itertools.pairwise(ghosts))
+    assert ghosts[0].left == size.gap
+    assert live.right <= size.ledger
 
 
 @given(st.lists(st.floats(0, 268), min_size=1, max_size=8), st.data())
