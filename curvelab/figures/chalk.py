@@ -5,7 +5,8 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from bokeh.models import Line, Patches
+from bokeh.models import Line
+from bokeh.models.glyphs import Patches
 
 from curvelab.figures import theme
 from curvelab.figures.columns import send, single

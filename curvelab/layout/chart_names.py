@@ -89,7 +89,7 @@ def _ghost_grid(grid: Grid, ghost: Ghost, frame: Frame) -> None:
     grid.take(Box(x - 9.0, y - 9.0, x + 9.0, y + 9.0), pad=1.0)
     if ghost.point is not None:
         grid.line([x, x], [0.0, y], crossable=True)
-        grid.line([x, frame.box.right], [y, y])
+        grid.line([x, frame.box.right], [y, y], crossable=True)
 
 
 def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame) -> Iterable[Label]:

@@ -83,7 +83,7 @@ def _ghost(one: Chalked, live: Curves, units: Units, shown: Axes) -> Ghost:
     rest = units.flow.to_si(_AT_REST * shown.flow.end)
     at = units.flow.from_si(rest), units.head.from_si(float(np.interp(rest, grid, curves.system_head_m)))
     flows, heads = (_NONE, _NONE) if _same_pump(curves, live) else known_of(grid, curves.pump_head_m)
-    given = np.linspace(flows[0], flows[-1], POINTS) if flows.size else _NONE
+    given = np.linspace(float(flows[0]), float(flows[-1]), POINTS) if flows.size else _NONE
     return Ghost(
         letter=one.letter,
         flow=units.flow.from_si(asked),
@@ -99,9 +99,10 @@ def _ghost(one: Chalked, live: Curves, units: Units, shown: Axes) -> Ghost:
 
 def _same_pump(one: Curves, other: Curves) -> bool:
     """Both setups have the same curve of the pump."""
-    mine, theirs = (known_of(curves.flow_m3_s, curves.pump_head_m) for curves in (one, other))
-    step = max(float(flow[1] - flow[0]) if flow.size > 1 else 0.0 for flow, _ in (mine, theirs))
-    if abs(mine[0][0] - theirs[0][0]) > step or abs(mine[0][-1] - theirs[0][-1]) > step:
+    (flow, head), (other_flow, other_head) = (known_of(each.flow_m3_s, each.pump_head_m) for each in (one, other))
+    starts, ends = (float(flow[0]), float(other_flow[0])), (float(flow[-1]), float(other_flow[-1]))
+    step = max(float(each[1] - each[0]) if each.size > 1 else 0.0 for each in (flow, other_flow))
+    if abs(starts[0] - starts[1]) > step or abs(ends[0] - ends[1]) > step:
         return False
-    at = np.linspace(max(mine[0][0], theirs[0][0]), min(mine[0][-1], theirs[0][-1]), 12)
-    return bool((np.abs(np.interp(at, *mine) - np.interp(at, *theirs)) < _SAME_M).all())
+    at = np.linspace(max(starts), min(ends), 12)
+    return bool((np.abs(np.interp(at, flow, head) - np.interp(at, other_flow, other_head)) < _SAME_M).all())

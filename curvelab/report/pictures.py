@@ -24,6 +24,7 @@ _SHORT_NAMES: Final = {
     "suction": "Suction hose",
     "discharge": "Discharge",
     "leaving": "Leaving",
+    "pressure": "Pressure",
 }
 _CUT_NAMES: Final = {"lift": "lift", "rise": "rise", "pressure": "asked at the outlet"}
 _AT_REST: Final = (State.NO_LIFT, State.NO_PRIME)
@@ -175,7 +176,9 @@ def ledger_words(figures: Rounded, setup: Setup, curves: Curves) -> StackWords:
         total = f"{figures.start if result.state is State.NO_LIFT else figures.static} asked"
     if lost is not None:
         total = str(figures.total.plus(lost))
-        parts.append(PartWords(item="lost", figure=lost.text, name=("lost: the pump is starved", "lost: starved")))
+        parts.append(
+            PartWords(item="lost", figure=lost.text, name=("lost: the pump is starved", "lost: starved", "lost"))
+        )
     if short is not None and figures.shutoff is not None:
         parts = _cut(figures, setup, figures.shutoff, short)
     foot = (f"{figures.flow}",) if figures.flow is not None and delivers(result) else ("no flow",)
