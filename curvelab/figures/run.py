@@ -26,6 +26,7 @@ from curvelab.studies.run import Run
 from curvelab.units import System
 
 _ICON = 10.0  # half the width of the pump as drawn [px]
+_BEHIND, _MOST_DRAWN = 5.0, 3  # pumps side by side, one behind the other [px]
 _TICKS = (2, 7)  # dashes of a line so broad that they are ticks across it [px]
 _POLE = 25.0  # height of the flag [px]
 
@@ -158,9 +159,9 @@ class RunDrawing:
     def _show_boxes(self, shown: Drawing) -> None:
         x, y = shown.scale.pump_x, shown.scale.pump_y
         end_x, end_y = float(shown.suction.x[0]), float(shown.suction.y[0])
-        rows: list[tuple[float, float, float, float, str, str | None]] = [
-            (x - _ICON, x + _ICON, y - 7.0, y + 6.0, theme.PUMP, theme.SHEET),
-            (x - 5.0, x + 5.0, y + 6.0, y + 12.0, theme.PUMP, theme.SHEET),
+        behind = [(x + _BEHIND * n, y + _BEHIND * n) for n in range(min(shown.pumps, _MOST_DRAWN) - 1, -1, -1)]
+        rows: list[_Box] = [box for place in (*behind, *shown.boosters) for box in _pump(*place)]
+        rows += [
             (end_x - 7.0, end_x + 4.0, end_y - 4.0, end_y + 4.0, theme.SHEET, theme.SUCT),
         ]
         if shown.tank is not None:
@@ -182,6 +183,18 @@ class RunDrawing:
     def _again(self) -> None:
         if self._last is not None:
             self.update(*self._last)
+
+
+_Box = tuple[float, float, float, float, str, str | None]
+"""Left, right, bottom and top, fill and edge."""
+
+
+def _pump(x: float, y: float) -> tuple[_Box, _Box]:
+    """A pump with its engine on it."""
+    return (
+        (x - _ICON, x + _ICON, y - 7.0, y + 6.0, theme.PUMP, theme.SHEET),
+        (x - 5.0, x + 5.0, y + 6.0, y + 12.0, theme.PUMP, theme.SHEET),
+    )
 
 
 _Hose = tuple[Path, str, float, Sequence[int]]

@@ -77,6 +77,10 @@ class Drawing:
     """Hose that could see more than its rating."""
     tank: tuple[float, float, float, float] | None
     """Left, bottom, right and top."""
+    pumps: int
+    """Pumps at the water."""
+    boosters: tuple[tuple[float, float], ...]
+    """Where the pumps in the line stand, by distance."""
     flag: tuple[float, float]
     """The point that governs."""
     named: tuple[tuple[int, float, float, bool], ...]
@@ -142,6 +146,8 @@ def drawing(
         vacuum_line=suction.y + vacuum * scale.up,
         over=tuple(stretch(run.distance_m, hose, piece.from_m, piece.to_m) for piece in result.over_rated),
         tank=_tank(result, hose, ground),
+        pumps=sum(share.count for share in result.pumps) or 1,
+        boosters=tuple(_on(hose, run, booster.distance_m) for booster in result.boosters),
         flag=(
             float(np.interp(on_hose, np.arange(right.size), hose.x)),
             float(np.interp(on_hose, np.arange(right.size), hose.y)),
@@ -152,6 +158,11 @@ def drawing(
         short=_short(result, run, wet, scale),
         measure=_measure(scale, system),
     )
+
+
+def _on(hose: Path, run: Run, distance_m: float) -> tuple[float, float]:
+    """Place of a distance along the hose."""
+    return float(np.interp(distance_m, run.distance_m, hose.x)), float(np.interp(distance_m, run.distance_m, hose.y))
 
 
 def _weight(result: Result, run: Run) -> float:

@@ -53,6 +53,8 @@ def _grid(shown: Drawing, width_px: float, height_px: float) -> Grid:
         grid.line(piece.x, piece.y, pad=7.0)
     x, y = shown.scale.pump_x, shown.scale.pump_y
     grid.take(Box(x - 10.0, y - 8.0, x + 10.0, y + 14.0))
+    for at, height in shown.boosters:
+        grid.take(Box(at - 9.0, height - 8.0, at + 9.0, height + 14.0), pad=1.0)
     left, bottom, right, top = shown.tank or (*shown.outlet, *shown.outlet)
     grid.take(Box(left, bottom, right, top), pad=1.0)
     grid.take(
@@ -93,6 +95,13 @@ def _labels(shown: Drawing, words: RunWords, width_px: float, height_px: float) 
             Wish(x=end, y=level + 4.0, corner=(1.0, 0.0), cost=20.0),
         )
         yield Label("stands", single("stands", words.stands), wishes, inner, 120.0)
+    for number, (at, height) in enumerate(shown.boosters[: len(words.boosters)]):
+        wishes = (
+            Wish(x=at + 12.0, y=height - 6.0, corner=(0.0, 1.0)),
+            Wish(x=at - 12.0, y=height + 6.0, corner=(1.0, 0.0), cost=6.0),
+            Wish(x=at, y=height + 18.0, corner=(0.5, 0.0), cost=10.0),
+        )
+        yield Label(f"booster-{number}", _pointed(words.boosters[number]), wishes, inner, 100.0)
     flag_x, flag_y = shown.flag
     wishes = (
         Wish(x=flag_x + 14.0, y=flag_y + 21.0, corner=(0.0, 0.5)),

@@ -123,6 +123,8 @@ class RunWords:
     """In the order of the run's waypoints."""
     outlet: PointWords
     hardest: Forms
+    boosters: tuple[PointWords, ...] = ()
+    """Pumps in the line, by distance."""
     over_rated: Forms = ()
     over_rated_note: Forms = ()
     short: Forms = ()

@@ -9,6 +9,7 @@ import numpy as np
 from curvelab.layout.words import BenchWords, Forms, PartWords, PointWords, RunWords, StackWords
 from curvelab.model.setup import Setup
 from curvelab.report.answers import over_rated_parts
+from curvelab.report.pump_pictures import booster_words, pumps_in_line
 from curvelab.report.rounded import Figure, Rounded
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, delivers, flow_words, hardest_point, highest_point, on_chart
@@ -300,6 +301,7 @@ def run_words(figures: Rounded, setup: Setup, run: Run) -> RunWords:
         waypoints=tuple(_waypoint(mark, figures, run) for mark in run.waypoints),
         outlet=_outlet(figures, setup),
         hardest=(f"the {hardest} is the hardest point", "hardest point") if on_way else ("hardest point",),
+        boosters=booster_words(figures),
         over_rated=over[:1],
         over_rated_note=over[1:],
         short=(f"{short} short",) if (short := _short(figures)) is not None else (),
@@ -373,7 +375,8 @@ def _run_label(figures: Rounded, setup: Setup, hardest: str) -> str:
     length = sum(leg.length.si for leg in setup.discharge.leg)
     hose = show(length, Quantity.LENGTH, figures.system)
     rise = figures.head(setup.discharge.rise.si)
-    return f"The run: lift {figures.lift}, {hose} of hose, outlet {_signed(rise)}. The {hardest} is the hardest point."
+    said = f"The run: lift {figures.lift}, {hose} of hose, outlet {_signed(rise)}. The {hardest} is the hardest point."
+    return said + pumps_in_line(figures.result, figures)
 
 
 def _signed(figure: Figure) -> str:

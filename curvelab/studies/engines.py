@@ -164,7 +164,7 @@ def _turning(setup: Setup, catalogue: Catalogue, s: Solution) -> list[_Turning]:
     flow = float(np.nan_to_num(s.flow_m3_s[0]))
     main = pump_of(setup.pump, catalogue)
     shares = shares_of(setup, lambda choice: pump_of(choice, catalogue), s)
-    shares = shares or (PumpShare(id=main.id, count=1, flow_m3_s=flow),)
+    shares = shares or (PumpShare(id=main.id, name=main.label, count=1, flow_m3_s=flow),)
     at_water = zip((setup.pump, *setup.pump.beside), shares, strict=True)
     found = [
         _Turning(
@@ -212,7 +212,7 @@ def _engine(one: _Turning, plan: Plan, row: int, asked: float, held: float) -> E
     shut = shut_power(plan, record, row)
     return Engine(
         id=record.id,
-        name=record.name or record.id,
+        name=record.label,
         place=one.place,
         distance_m=one.distance_m,
         count=one.count,

@@ -78,6 +78,7 @@ class PumpShare:
     """What one pump of several at the water gives; ``count`` equal ones together. Flow 0: the others push it back."""
 
     id: str
+    name: str
     count: int
     flow_m3_s: float
 
@@ -87,6 +88,7 @@ class BoosterFound:
     """A pump in the line at the delivered flow; ``None`` where nothing flows."""
 
     id: str
+    name: str
     distance_m: float
     head_m: float | None
     inlet_gauge_pa: float | None

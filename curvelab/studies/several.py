@@ -20,6 +20,7 @@ from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.planning import plan_of, pump_of
 from curvelab.model.pump import Pump
 from curvelab.model.pumpcolumns import members_of
+from curvelab.model.pumpgroup import Member
 from curvelab.model.setup import PumpChoice, Setup
 from curvelab.studies.batch import Batch
 from curvelab.studies.result import BoosterFound, PumpShare
@@ -37,17 +38,19 @@ def shares_of(setup: Setup, look_up: Callable[[PumpChoice], Pump], s: Solution) 
     if len(members) == 1 and members[0].count == 1:
         return ()
     if len(members) == 1:
-        return (PumpShare(id=members[0].pump.id, count=members[0].count, flow_m3_s=0.0 if math.isnan(flow) else flow),)
+        return (_share(members[0], 0.0 if math.isnan(flow) else flow),)
     head = float(s.head_m[0])
     if math.isnan(head):
-        return tuple(PumpShare(id=m.pump.id, count=m.count, flow_m3_s=0.0) for m in members)
+        return tuple(_share(member, 0.0) for member in members)
     each = [float(m.flow_at(np.array([_shared_head(s, head)]))[0]) for m in members]
     total = sum(each)
     # a starved group gives less than its curve at that head would: each keeps its share
     factor = flow / total if total > 0.0 else 0.0
-    return tuple(
-        PumpShare(id=m.pump.id, count=m.count, flow_m3_s=q * factor) for m, q in zip(members, each, strict=True)
-    )
+    return tuple(_share(member, q * factor) for member, q in zip(members, each, strict=True))
+
+
+def _share(member: Member, flow_m3_s: float) -> PumpShare:
+    return PumpShare(id=member.pump.id, name=member.pump.label, count=member.count, flow_m3_s=flow_m3_s)
 
 
 def _shared_head(s: Solution, head: float) -> float:
@@ -78,6 +81,7 @@ def boosters_of(
         found.append(
             BoosterFound(
                 id=look_up(setup.booster[at]).id,
+                name=look_up(setup.booster[at]).label,
                 distance_m=float(s.route.distance_m[0, place]),
                 head_m=head,
                 inlet_gauge_pa=inlet,

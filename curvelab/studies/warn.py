@@ -228,9 +228,9 @@ def _nozzle_push(case: _Case) -> Iterator[_Figures]:
 
 def _pushed_back(case: _Case) -> Iterator[_Figures]:
     flows = (case.solution.flow_m3_s[0] > 0.0) and len(case.shares) > 1
-    for share, pump in zip(case.shares, (case.pump, *case.others), strict=False):
-        if flows and share.flow_m3_s == 0.0:
-            yield {"pump": pump.label}
+    for share in case.shares if flows else ():
+        if share.flow_m3_s == 0.0:
+            yield {"pump": share.name}
 
 
 def _too_viscous(case: _Case) -> Iterator[_Figures]:
