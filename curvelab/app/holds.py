@@ -7,70 +7,92 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from curvelab.app.edits import MOST_POINTS, Edit
+from curvelab.figures.bench import Bench
 from curvelab.figures.run import RunDrawing
-from curvelab.layout import grips
+from curvelab.layout import bench_grips, grips
+from curvelab.layout.bench_grips import FLOW, LENGTH, Bearings
+from curvelab.layout.grips import Grip
 from curvelab.layout.run import Drawing
+from curvelab.model.catalogue import Catalogue
 from curvelab.model.fields import field_of, range_of
 from curvelab.model.setup import Setup
-from curvelab.report.held import grip_name, grip_number, grip_said
+from curvelab.model.stops import Stops
+from curvelab.report.held import grip_ends, grip_name, grip_number, grip_said
+from curvelab.report.rounded import Rounded
+from curvelab.studies.aim import Aim, aim
 
 HANDLED: Final = ("drag", "nudge", "add-at")
-"""What handles send: held at a place, so many steps with the keys, a click on the hose."""
+"""What handles send: so far off from where they were grasped, so many steps with the keys, a click on the hose."""
+RUN, BENCH = "run", "bench"
 _FARTHEST_PX: Final = 20_000.0
-"""Pixels beyond which no pointer is."""
+"""Pixels beyond which no pointer goes."""
 _MOST_STEPS: Final = 100_000
 
 
 class Holds:
     """The handles of one visitor's pictures."""
 
-    def __init__(self) -> None:
-        self._run: Drawing | None = None
-        self._grasped: Drawing | None = None
+    def __init__(self, catalogue: Catalogue) -> None:
+        self._catalogue = catalogue
+        self._shown: tuple[Drawing, Bearings] | None = None
+        self._grasped: tuple[Drawing, Bearings] | None = None
         self._height = 0.0
+        self._aims: tuple[Setup, bool, Aim] | None = None
 
-    def look(self, run: RunDrawing, *, settled: bool) -> None:
-        """The pictures have been drawn: from here on a pointer means places on these."""
-        self._run, self._height = run.shown, float(run.size.height)
+    def look(self, run: RunDrawing, bench: Bench, *, settled: bool) -> None:
+        """The pictures have been drawn; settled ones are those on which the next pointer means places."""
+        drawing, scene = run.shown, bench.scene
+        if drawing is None or scene is None:
+            return
+        self._shown, self._height = (drawing, Bearings(scene, bench.size, bench.plot_px)), float(run.size.height)
         if settled:
-            self._grasped = run.shown
+            self._grasped, self._aims = self._shown, None
 
     # --- to the browser
 
     def kinds(self, setup: Setup) -> dict[str, list[dict[str, Any]]]:
         """What handles there are, by picture: seldom other ones."""
-        if self._run is None:
+        if self._shown is None:
             return {}
-        run = [
-            {
-                "key": grip.key,
-                "name": grip_name(grip.key, setup),
-                "ways": grip.ways,
-                "ends": _ends(grip.key, setup),
-                "drop": grips.place_of(grip.key),
-                "hose": grip.key != grips.WATER,
-            }
-            for grip in grips.run_grips(self._run, setup)
-        ]
-        return {"run": run}
+        greatest = self._shown[1].scene.axes.flow.end
+        return {
+            picture: [
+                {
+                    "key": grip.key,
+                    "name": grip_name(grip.key, setup),
+                    "ways": grip.ways,
+                    "ends": grip_ends(grip.key, setup, greatest),
+                    "drop": grips.place_of(grip.key),
+                    "hose": picture == RUN and grip.key != grips.WATER,
+                }
+                for grip in found
+            ]
+            for picture, found in self._grips(setup, self._shown).items()
+        }
 
-    def places(self, setup: Setup) -> dict[str, list[list[Any]]]:
+    def places(self, setup: Setup, figures: Rounded) -> dict[str, list[list[Any]]]:
         """A row for each handle of ``kinds``, in that order.
 
         Where it stands, right and down from the upper left corner of its picture [px], its number, its words.
         """
-        if self._run is None:
-            return {}
-        rows: list[list[Any]] = [
-            [
-                round(grip.x, 1),
-                round(self._height - grip.y, 1),
-                grip_number(grip.key, setup),
-                grip_said(grip.key, setup),
+        return {
+            picture: [
+                [
+                    round(grip.x),
+                    round(self._height - grip.y if picture == RUN else grip.y),
+                    grip_number(grip.key, setup, figures),
+                    grip_said(grip.key, setup, figures),
+                ]
+                for grip in found
             ]
-            for grip in grips.run_grips(self._run, setup)
-        ]
-        return {"run": rows}
+            for picture, found in self._grips(setup, self._shown).items()
+        }
+
+    @staticmethod
+    def _grips(setup: Setup, shown: tuple[Drawing, Bearings] | None) -> dict[str, tuple[Grip, ...]]:
+        if shown is None:
+            return {}
+        return {RUN: grips.run_grips(shown[0], setup), BENCH: bench_grips.bench_grips(shown[1])}
 
     # --- from the browser
 
@@ -80,48 +102,38 @@ class Holds:
         ``setup`` is the one in which the handle was grasped.
         """
         picture, _, key = str(message.get("path", "")).partition(":")
-        shown = self._grasped
-        if picture != "run" or shown is None:
+        if picture not in (RUN, BENCH) or self._grasped is None:
             return None
-        fine = message.get("fine") is True
+        drawing, bench = self._grasped
+        grip = next((grip for grip in self._grips(setup, self._grasped)[picture] if grip.key == key), None)
+        stops = Stops(setup, message.get("fine") is True)
         if message.get("do") == "nudge":
             across, up = _counts(message.get("by"))
-            changed = grips.nudged(setup, key, across, up, _Step(setup, fine=fine))
-            return _moved(key, changed, setup)
-        x, y = _pair(message.get("pair"))
-        y = None if y is None else self._height - y
+            nudged = grips.nudged if picture == RUN else bench_grips.bench_nudged
+            return _moved(key, nudged(setup, key, across, up, stops.step), setup)
         if message.get("do") == "add-at":
-            return _added(shown, setup, x, y)
-        changed = grips.dragged(shown.scale, setup, key, x, y, _Land(setup, fine=fine))
-        return _moved(key, changed, setup)
+            x, y = _pair(message.get("at"))
+            return None if x is None or y is None else _added(drawing, setup, x, self._height - y)
+        if grip is None:
+            return None
+        right, down = _pair(message.get("off"))
+        x = None if right is None else grip.x + right
+        if picture == RUN:
+            y = None if down is None else grip.y - down
+            return _moved(key, grips.dragged(drawing.scale, setup, key, x, y, stops.land), setup)
+        if key == FLOW:
+            return _moved(key, self._aimed(bench, stops, x), setup)
+        y = None if down is None else grip.y + down
+        return _moved(key, bench_grips.bench_dragged(bench, setup, key, y, stops.land), setup)
 
-
-class _Land:
-    """Moved values on the stops of their sliders."""
-
-    def __init__(self, setup: Setup, *, fine: bool) -> None:
-        self._setup, self._fine = setup, fine
-
-    def __call__(self, path: str, si: float, low: float = -math.inf, high: float = math.inf) -> float:
-        """The stop next to ``si`` from ``low`` to ``high``."""
-        field, places = field_of(path)
-        shown = range_of(field, self._setup.units, field.si(self._setup, *places))
-        span = shown.span.finer if self._fine else shown.span
-        return shown.si(span.nearest(shown.number(si), shown.number(low), shown.number(high)))
-
-
-class _Step:
-    """Values so many stops further on."""
-
-    def __init__(self, setup: Setup, *, fine: bool) -> None:
-        self._setup, self._fine = setup, fine
-
-    def __call__(self, path: str, si: float, count: int) -> float:
-        """The value ``count`` stops on."""
-        field, places = field_of(path)
-        shown = range_of(field, self._setup.units, field.si(self._setup, *places))
-        span = shown.span.finer if self._fine else shown.span
-        return shown.si(span.stepped(shown.number(si), count))
+    def _aimed(self, bench: Bearings, stops: Stops, x: float | None) -> Mapping[str, float] | None:
+        """The length of hose whose flow is nearest to the one under the pointer; all of them once in a drag."""
+        if x is None:
+            return None
+        if self._aims is None or self._aims[0] is not stops.setup or self._aims[1] is not stops.fine:
+            self._aims = (stops.setup, stops.fine, aim(stops.setup, self._catalogue, stops.all_of(LENGTH)))
+        length = self._aims[2].nearest(bench.scene.units.flow.to_si(bench.flow(x)))
+        return None if length is None else {LENGTH: length}
 
 
 def _moved(key: str, changed: Mapping[str, float] | None, setup: Setup) -> Edit | None:
@@ -140,23 +152,16 @@ def _moved(key: str, changed: Mapping[str, float] | None, setup: Setup) -> Edit 
     return Edit("moved", leading, values)
 
 
-def _added(shown: Drawing, setup: Setup, x: float | None, y: float | None) -> Edit | None:
+def _added(shown: Drawing, setup: Setup, x: float, y: float) -> Edit | None:
     """A point where the hose was clicked."""
-    if x is None or y is None or len(setup.discharge.waypoint) >= MOST_POINTS:
+    if len(setup.discharge.waypoint) >= MOST_POINTS:
         return None
-    found = grips.point_on_hose(shown.scale, setup, x, y, _Land(setup, fine=False))
+    found = grips.point_on_hose(shown.scale, setup, x, y, Stops(setup).land)
     return None if found is None else Edit("insert-point", "discharge.waypoint", found)
 
 
-def _ends(key: str, setup: Setup) -> tuple[float, float]:
-    """Least and greatest number of a handle, as ``grip_number`` counts."""
-    field, places = field_of(grips.LIFT if key in (grips.WATER, grips.PUMP) else grips.RISE)
-    shown = range_of(field, setup.units, field.si(setup, *places))
-    return (-shown.high, -shown.low) if key == grips.WATER else (shown.low, shown.high)
-
-
 def _pair(value: Any) -> tuple[float | None, float | None]:
-    """Two places that a pointer may have; ``None`` for each that is none."""
+    """Two lengths in pixels, right and down; ``None`` for each that is none."""
     if not isinstance(value, list) or len(value) != 2:
         return None, None
     first, second = (float(v) if isinstance(v, (int, float)) and abs(v) < _FARTHEST_PX else None for v in value)

@@ -67,7 +67,7 @@ class Page:
         self.questions = Questions(self.state)
         self.wire = Wire(self._receive)
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
-        self._holds = Holds()
+        self._holds = Holds(catalogue)
         self._make_pictures()
         self._band: tuple[Band | None, Shown | None] = (None, None)
         self._draw()
@@ -202,10 +202,10 @@ class Page:
             "seq": self._seq,
             "values": setup_column.values(setup, groups, catalogue),
             "costs": setup_column.costs(stations(state.shown.figures)),
-            "briefs": setup_column.briefs(setup, catalogue),
+            "briefs": setup_column.briefs(setup, catalogue) if state.width is Width.NARROW else {},
             "faults": setup_column.by_row(state.faults, groups),
             "remarks": setup_column.by_row(state.remarks, groups),
-            "holds": self._holds.places(setup),
+            "holds": self._holds.places(setup, state.shown.figures),
             "query": self._query,
             "undo": state.past.back > 0,
             "redo": state.past.forth > 0,
@@ -249,7 +249,7 @@ class Page:
         for place, picture in ((self._bench_place, self.bench), (self._run_place, self.run)):
             if place.children != [picture.root]:
                 place.children = [picture.root]
-        self._holds.look(self.run, settled=state.settled)
+        self._holds.look(self.run, self.bench, settled=state.settled)
 
     def _banded(self, band: Band | None, shown: Shown) -> None:
         """The doubts have told how sure the operating point is."""

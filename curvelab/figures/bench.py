@@ -57,7 +57,8 @@ class Bench:
         """Labels that found no room in the last picture."""
         self.plot_px = float(size.plot)
         """Width of the chart as the browser has it; as designed before it said so."""
-        self._shown: Scene | None = None
+        self.scene: Scene | None = None
+        """What is shown."""
         self._places: tuple[dict[str, Placed], dict[str, Placed]] = ({}, {})
         self._last: tuple[Result, Curves, BenchWords, Sequence[Chalked]] | None = None
         self._flow = Range1d(0, 1)
@@ -119,10 +120,10 @@ class Bench:
             width=self.width,
             size=self.size,
             plot_px=self.plot_px,
-            held=None if settled else self._shown,
+            held=None if settled else self.scene,
             chalked=chalked,
         )
-        self._shown = shown
+        self.scene = shown
         self._show(shown, words)
         if settled:
             self._describe(words)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable, Sequence
-from typing import Any
+from typing import Any, TypeVar
 
 import numpy as np
 from bokeh.models import Line, MultiLine, Quad, Range1d, VArea
@@ -29,6 +29,8 @@ _ICON = 10.0  # half the width of the pump as drawn [px]
 _BEHIND, _MOST_DRAWN = 5.0, 3  # pumps side by side, one behind the other [px]
 _TICKS = (2, 7)  # dashes of a line so broad that they are ticks across it [px]
 _POLE = 25.0  # height of the flag [px]
+_PLACES = ("x", "y", "x0", "y0", "x1", "y1")
+_Row = TypeVar("_Row", Stroke, Dot, Written)
 
 
 class RunDrawing:
@@ -122,10 +124,11 @@ class RunDrawing:
         self._places, self.omitted = dict(named.places), named.omitted
         put(self._across, end=self.width_px)
         self._show_lines(shown)
-        self._strokes.show([*_levels(shown), *_marks(shown), *_standing(shown), *_pointer(named), *_arms(shown, named)])
+        strokes = (*_levels(shown), *_marks(shown), *_standing(shown), *_pointer(named), *_arms(shown, named))
+        self._strokes.show([_placed(stroke) for stroke in strokes])
         self._show_boxes(shown)
-        self._dots.show(_dots(shown))
-        self._texts.show(_written(shown, named))
+        self._dots.show([_placed(dot) for dot in _dots(shown)])
+        self._texts.show([_placed(text) for text in _written(shown, named)])
         if settled:
             put(self.plot, html_attributes={"role": "img", "aria-label": words.label})
 
@@ -314,6 +317,12 @@ def _written(shown: Drawing, named: Named) -> list[Written]:
         colour = theme.ALERT if dry else theme.TEXT_COLOUR[text.kind]
         rows.append(Written(text.x, text.y, text.text, colour, kind.size, kind.bold, text.align))
     return rows
+
+
+def _placed(row: _Row) -> _Row:
+    """The same with its places in tenths of a pixel: no longer numbers than an eye can use."""
+    names = [name for name in row._fields if name in _PLACES]
+    return row._replace(**{name: round(getattr(row, name), 1) for name in names})
 
 
 def _tenth(value: Any) -> Any:

@@ -21,10 +21,18 @@ def rows(made: Page, picture: str = "run") -> dict[str, Any]:
     return dict(zip(keys, made.wire.now["holds"][picture], strict=True))
 
 
-def drag(made: Page, key: str, dx: float | None, dy: float | None, *, held: bool = True, fine: bool = False) -> None:
-    x, y = place(made, key)
-    pair = [None if dx is None else x + dx, None if dy is None else y + dy]
-    send(made, {"do": "drag", "path": f"run:{key}", "pair": pair, "fine": fine}, held=held, seq=made._seq + 1)
+def drag(
+    made: Page,
+    key: str,
+    dx: float | None,
+    dy: float | None,
+    *,
+    held: bool = True,
+    fine: bool = False,
+    picture: str = "run",
+) -> None:
+    message = {"do": "drag", "path": f"{picture}:{key}", "off": [dx, dy], "fine": fine}
+    send(made, message, held=held, seq=made._seq + 1)
 
 
 def feet(made: Page, path: str) -> float:
@@ -73,10 +81,8 @@ def test_a_dragged_value_lands_on_a_stop_of_its_slider(fine: bool):  # noqa: FBT
 def test_a_drag_there_and_back_gives_the_setup_back():
     made = page()
     before = made.state.setup
-    start = place(made, "outlet")
     for dy in (-30.0, -60.0, 20.0, 0.0):
-        pair = [None, start[1] + dy]
-        send(made, {"do": "drag", "path": "run:outlet", "pair": pair}, held=True, seq=made._seq + 1)
+        drag(made, "outlet", None, dy)
     send(made, {"do": "release"}, seq=made._seq + 1)
     assert made.state.setup == before
 
@@ -107,7 +113,7 @@ def test_a_click_on_the_hose_puts_a_point_there_and_the_answer_stays():
     flow = flow_of(made)
     before = made.state.setup.discharge.waypoint
     (ax, ay), (bx, by) = place(made, "point.1"), place(made, "point.2")
-    send(made, {"do": "add-at", "path": "run:hose", "pair": [0.5 * (ax + bx), 0.5 * (ay + by)]})
+    send(made, {"do": "add-at", "path": "run:hose", "at": [0.5 * (ax + bx), 0.5 * (ay + by)]})
     points = made.state.setup.discharge.waypoint
     assert len(points) == len(before) + 1
     assert [point.distance.si for point in points] == sorted(point.distance.si for point in points)
@@ -136,16 +142,16 @@ def test_water_lower_than_the_hose_reaches_is_refused_in_words():
 NONSENSE: list[dict[str, Any]] = [
     {"do": "drag"},
     {"do": "drag", "path": "run:outlet"},
-    {"do": "drag", "path": "run:outlet", "pair": [1]},
-    {"do": "drag", "path": "run:outlet", "pair": ["1", None]},
-    {"do": "drag", "path": "run:outlet", "pair": [float("nan"), float("inf")]},
-    {"do": "drag", "path": "run:outlet", "pair": [None, 1e300]},
-    {"do": "drag", "path": "run:point.99", "pair": [1, 2]},
-    {"do": "drag", "path": "moon:outlet", "pair": [1, 2]},
-    {"do": "drag", "path": 7, "pair": [1, 2]},
+    {"do": "drag", "path": "run:outlet", "off": [1]},
+    {"do": "drag", "path": "run:outlet", "off": ["1", None]},
+    {"do": "drag", "path": "run:outlet", "off": [float("nan"), float("inf")]},
+    {"do": "drag", "path": "run:outlet", "off": [None, 1e300]},
+    {"do": "drag", "path": "run:point.99", "off": [1, 2]},
+    {"do": "drag", "path": "moon:outlet", "off": [1, 2]},
+    {"do": "drag", "path": 7, "off": [1, 2]},
     {"do": "nudge", "path": "run:outlet", "by": [0.5, "x"]},
     {"do": "nudge", "path": "run:outlet", "by": None},
-    {"do": "add-at", "path": "run:hose", "pair": [None, None]},
+    {"do": "add-at", "path": "run:hose", "at": [None, None]},
     {"do": "moved", "path": "discharge.rise", "value": {"discharge.rise": 4}},
     {"do": "insert-point", "path": "discharge.waypoint", "value": "x"},
 ]
@@ -166,6 +172,44 @@ def test_no_more_points_than_the_table_holds():
     for _ in range(12):
         x, y = place(made, "outlet")
         px, py = place(made, "pump")
-        send(made, {"do": "add-at", "path": "run:hose", "pair": [0.5 * (x + px), 0.5 * (y + py)]}, seq=made._seq + 1)
+        send(made, {"do": "add-at", "path": "run:hose", "at": [0.5 * (x + px), 0.5 * (y + py)]}, seq=made._seq + 1)
     assert len(made.state.setup.discharge.waypoint) <= 12
+    assert made.state.notices == []
+
+
+def test_the_operating_point_pulled_left_takes_hose_until_there_is_no_more():
+    made = page()
+    start = flow_of(made)
+    drag(made, "flow", -60.0, None, picture="bench")
+    assert flow_of(made) < start
+    assert feet(made, "discharge.leg.0.length") > 300
+    drag(made, "flow", -5000.0, None, picture="bench")
+    assert rows(made, "bench")["flow"][3].endswith("with 2,000 ft of hose, the longest here")
+    drag(made, "flow", 9999.0, None, picture="bench")
+    assert rows(made, "bench")["flow"][3].endswith("the suction lets no more in")
+    send(made, {"do": "release"}, seq=made._seq + 1)
+
+
+def test_heights_on_the_bench_are_those_of_the_sliders():
+    made = page()
+    drag(made, "foot", None, -10.0, held=False, picture="bench")
+    assert feet(made, "discharge.rise") > 38
+    drag(made, "level", None, 3.0, held=False, picture="bench")
+    assert feet(made, "suction.lift") > 12
+    assert rows(made, "bench")["level"][3] == f"lift {feet(made, 'suction.lift'):g} ft"
+
+
+def test_where_a_point_is_the_highest_its_height_is_what_the_curve_starts_from():
+    made = page()
+    send(made, {"do": "set", "path": "discharge.rise", "number": 10})
+    assert rows(made, "bench")["foot"][3] == "hump: 34 ft"
+    send(made, {"do": "nudge", "path": "bench:foot", "by": [0, 2]}, seq=2)
+    assert feet(made, "discharge.waypoint.2.height") == pytest.approx(36)
+
+
+def test_without_water_there_is_no_operating_point_to_hold():
+    made = page()
+    send(made, {"do": "open", "value": "ridge-tank"})
+    assert [kind["key"] for kind in made.wire.kinds["bench"]] == ["foot", "level"]
+    send(made, {"do": "drag", "path": "bench:flow", "off": [300, None]}, seq=2)
     assert made.state.notices == []

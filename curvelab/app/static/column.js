@@ -100,7 +100,7 @@ const setupColumn = (place, send) => {
       const head = heads.get(key);
       head.words.textContent = words;
       head.strong.textContent = strong;
-      head.brief.textContent = briefs[key];
+      head.brief.textContent = briefs[key] || ""; // only a phone has room for them, and gets them
     }
   };
 

@@ -59,22 +59,21 @@ const holdStage = (stage, edit) => {
 
   const drag = (key, event) => {
     const { node, spec } = grips.get(key);
-    const from = { x: grips.get(key).x, y: grips.get(key).y, pointerX: event.clientX, pointerY: event.clientY };
+    const { clientX: fromX, clientY: fromY } = event;
     let first = spec.ways === "xy" ? "" : spec.ways;
     let both = false;
     let begun = false;
     node.setPointerCapture(event.pointerId);
     edit({ do: "hold", path: `${picture}:${key}` });
     const move = ({ clientX, clientY, shiftKey }) => {
-      const dx = clientX - from.pointerX;
-      const dy = clientY - from.pointerY;
+      const dx = clientX - fromX;
+      const dy = clientY - fromY;
       begun = begun || Math.hypot(dx, dy) >= FIRST_PX;
       if (!begun) return;
       if (!first) first = Math.abs(dx) > Math.abs(dy) ? "x" : "y";
       both = both || (spec.ways === "xy" && Math.abs(first === "x" ? dy : dx) > SECOND_PX);
-      const x = both || first === "x" ? from.x + dx : null;
-      const y = both || first === "y" ? from.y + dy : null;
-      send({ do: "drag", path: key, pair: [x, y], fine: shiftKey });
+      const off = [both || first === "x" ? dx : null, both || first === "y" ? dy : null];
+      send({ do: "drag", path: key, off, fine: shiftKey });
     };
     const end = () => {
       node.removeEventListener("pointermove", move);
@@ -161,7 +160,7 @@ const holdStage = (stage, edit) => {
   line.addEventListener("click", (event) => {
     const [x, y] = local(event);
     fresh = { x, y, count: [...grips.values()].filter(({ spec }) => spec.drop !== null).length };
-    send({ do: "add-at", path: "hose", pair: [x, y] });
+    send({ do: "add-at", path: "hose", at: [x, y] });
   });
   layer.append(svg, ring);
   stage.append(layer);
