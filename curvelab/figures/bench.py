@@ -153,7 +153,7 @@ class Bench:
 
     def show_band(self, band: Band | None, old: bool) -> None:  # noqa: FBT001 - with the band one thing
         """How sure the point is, around it; ``old``: of a setup that has changed since. Comes after ``update``."""
-        shown, rows = self._shown, []
+        shown, rows = self.scene, []
         if band is not None and shown is not None and shown.point is not None and shown.flow is not None:
             flow = tuple(shown.units.flow.from_si(value) for value in band.flow_m3_s)
             head = band.head_m and tuple(shown.units.head.from_si(value) for value in band.head_m)
