@@ -224,7 +224,8 @@ class TestFolder(OnYard):
         html = self.ask("yard", {})["html"]
         assert "Mill pond to orchard tank" in html
         assert "What can’t be read" in html
-        assert "broken.toml" in html
+        assert "pumps/broken.toml" in html
+        assert "can’t be read" in curves_page("", default_catalogue()).partition("<main")[0]
 
     def test_a_page_hears_of_what_another_saved(self) -> None:
         before = self.ask("state", {})["mark"]

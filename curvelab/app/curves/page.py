@@ -15,9 +15,10 @@ from curvelab.app.curves.saving import yard_html
 from curvelab.app.curves.testing import readings_html
 from curvelab.app.slots import logo
 from curvelab.app.theme import custom_properties
-from curvelab.model.catalogue import Catalogue, catalogue_mark, yard_folder
+from curvelab.model.catalogue import Catalogue, catalogue_faults, catalogue_mark, yard_folder
 from curvelab.model.link import encode
 from curvelab.report.words import FOOTER
+from curvelab.report.yard import STALE, unread
 
 SYSTEMS: Final = (("us", "US"), ("metric", "metric"), ("imperial", "imperial"))
 _environment = Environment(
@@ -39,7 +40,9 @@ def curves_page(query: str, catalogue: Catalogue) -> str:
     """The page for a link's query."""
     fleet = Fleet.of(query, catalogue)
     yard = yard_folder() is not None
-    return _environment.get_template("curves.html").render(
+    return _environment.get_template(
+        "curves.html"
+    ).render(
         tokens=Markup(custom_properties()),  # noqa: S704 - our own constants
         logo=Markup(logo()),  # noqa: S704 - our own drawing
         query=query,
@@ -51,6 +54,7 @@ def curves_page(query: str, catalogue: Catalogue) -> str:
         test=Markup(readings_html(fleet, yard=yard)),  # noqa: S704 - likewise
         yard=Markup(yard_html()) if yard else "",  # noqa: S704 - likewise
         mark=catalogue_mark(),
+        unread=" ".join([STALE, *faults[:1]]) if (faults := unread(catalogue_faults(), yard_folder())) else "",
         footer=FOOTER,
     )
 

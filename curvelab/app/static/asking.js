@@ -10,7 +10,51 @@ export class Refused extends Error {
 
 export const said = ({ got, right }) => [got, right].filter(Boolean).join("; ");
 
+const root = document.getElementById("page");
+let busy = 0;
+
+// The page counts what is under way, so that whoever waits for it knows; gives what ends it.
+const under = () => {
+  busy += 1;
+  root.dataset.pending = String(busy);
+  let open = true;
+  return () => {
+    if (!open) return;
+    open = false;
+    busy -= 1;
+    root.dataset.pending = String(busy);
+  };
+};
+
+// Does it once it has been quiet for so long. [ms]
+export const later = (act, quiet) => {
+  let timer = 0;
+  let done = null;
+  return () => {
+    clearTimeout(timer);
+    done ??= under();
+    timer = setTimeout(async () => {
+      const ended = done;
+      done = null;
+      try {
+        await act();
+      } finally {
+        ended();
+      }
+    }, quiet);
+  };
+};
+
 export const ask = async (address, question) => {
+  const done = under();
+  try {
+    return await asked(address, question);
+  } finally {
+    done();
+  }
+};
+
+const asked = async (address, question) => {
   let answer;
   try {
     answer = await fetch(`curves/${address}`, {
@@ -26,8 +70,9 @@ export const ask = async (address, question) => {
   return body;
 };
 
+root.dataset.pending = "0";
+
 // What belongs to the whole page: the setup's query, units, and who wants to know when they change.
-const root = document.getElementById("page");
 const watchers = [];
 export const page = {
   query: root.dataset.query,

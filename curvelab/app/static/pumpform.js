@@ -1,7 +1,7 @@
 // A new pump's form: what is typed goes to the server, what is wrong or missing comes back beside its field, and the
 // curve is drawn as it comes. What was typed outlives a visit to the setup page.
 
-import { ask, page, said } from "./asking.js";
+import { ask, later, page, said } from "./asking.js";
 
 const QUIET = 180; // ms without a change until the server is asked
 const STORE = "curvelab-new-pump";
@@ -17,7 +17,6 @@ let base = null; // the pump that is being changed, with its file's mark
 let tablesUnits = page.system; // units that stood beside the tables when they were pasted
 let last = null; // the server's last answer
 let asked = 0;
-let quiet = 0;
 
 const inputs = () => [...form.querySelectorAll("input[name], select[name], textarea[name]")];
 const box = (name) => form.querySelector(`[name="${CSS.escape(name)}"]`);
@@ -135,11 +134,11 @@ const send = async () => {
   }
 };
 
+const soon = later(send, QUIET);
 export const changed = () => {
   part("done").textContent = "";
   store();
-  clearTimeout(quiet);
-  quiet = setTimeout(send, QUIET);
+  soon();
 };
 
 const editing = () => {

@@ -1,7 +1,7 @@
 // A pump's test: readings go to the server as they are typed, the verdict and the picture come back. Each pump keeps
 // its own readings, also over a visit to the setup page.
 
-import { ask, page, say } from "./asking.js";
+import { ask, later, page, say } from "./asking.js";
 import { refresh } from "./fleet.js";
 
 const QUIET = 180; // ms without a change until the server is asked
@@ -17,7 +17,6 @@ const today = () => new Date(Date.now() - new Date().getTimezoneOffset() * 60_00
 
 let all = {}; // readings by pump
 let asked = 0;
-let quiet = 0;
 let units = page.system;
 
 const read = () => Object.fromEntries(inputs().map((input) => [plain(input.name), input.value]));
@@ -64,11 +63,11 @@ const send = async () => {
     if (mine === asked) say(refused.message);
   }
 };
+const soon = later(send, QUIET);
 const changed = () => {
   part("done").textContent = "";
   store();
-  clearTimeout(quiet);
-  quiet = setTimeout(send, QUIET);
+  soon();
 };
 
 export const testOf = (key) => {
