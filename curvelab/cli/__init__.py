@@ -16,6 +16,7 @@ from typing import Final, NoReturn
 import click
 
 from curvelab import __version__
+from curvelab.cli.begin import begin
 from curvelab.cli.printing import complain, json_option, print_json
 from curvelab.cli.slow import SLOW
 from curvelab.cli.studies import STUDIES
@@ -77,9 +78,9 @@ def serve(port: int, address: str, *, show: bool) -> int:
     return ANSWERED
 
 
-for _study in (*STUDIES, *SLOW):
+for _study in (begin, *STUDIES, *SLOW):
     yard_option(_study)
-for _command in (*STUDIES, *SLOW, *COMMANDS, trace):
+for _command in (begin, *STUDIES, *SLOW, *COMMANDS, trace):
     commands.add_command(_command)
 
 

@@ -15,11 +15,10 @@ _STEP: Final = 0.05
 
 def leg_words(leg: Leg, catalogue: Catalogue, system: System) -> str:
     """A leg in one line: ``100 ft of 2 in lay-flat, 2 fittings``."""
-    length = show(leg.length.si, Quantity.LENGTH, system)
+    length = ("" if leg.abreast == 1 else f"{leg.abreast} × ") + show(leg.length.si, Quantity.LENGTH, system)
     bore = leg.size or leg.bore
     size = f"{show(bore.si, Quantity.BORE, system)} " if bore is not None else ""
-    beside = f", {leg.abreast} side by side" if leg.abreast > 1 else ""
-    return f"{length} of {size}{_make(leg, catalogue)}{beside}, {fittings_words(leg)}"
+    return f"{length} of {size}{_make(leg, catalogue)}, {fittings_words(leg)}"
 
 
 def fittings_words(leg: Leg, without: tuple[str, ...] = ()) -> str:
@@ -38,7 +37,7 @@ def stock_words(leg: Leg, catalogue: Catalogue, system: System) -> str:
     pieces = covering(leg.length.si, stock)
     over = sum(piece * count for piece, count in pieces) - leg.length.si
     spare = f", {show(over, Quantity.LENGTH, system)} to spare" if over > _STEP * leg.length.si else ""
-    beside = f", {leg.abreast} times over" if leg.abreast > 1 else ""
+    beside = f" for each of the {leg.abreast}" if leg.abreast > 1 else ""
     return f"Comes in {have} lengths. This takes {pieces_text(pieces, system)}{beside}{spare}."
 
 

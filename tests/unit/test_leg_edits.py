@@ -258,7 +258,7 @@ def test_lengths_in_stock_by_hand(feet: float, stock: tuple[float, ...], pieces:
     [
         (300, 1, "Comes in 50, 100 ft lengths. This takes 3 lengths of 100 ft."),
         (320, 1, "Comes in 50, 100 ft lengths. This takes 3 lengths of 100 ft and one of 50 ft, 30 ft to spare."),
-        (300, 2, "Comes in 50, 100 ft lengths. This takes 3 lengths of 100 ft, 2 times over."),
+        (300, 2, "Comes in 50, 100 ft lengths. This takes 3 lengths of 100 ft for each of the 2."),
     ],
 )
 def test_words_of_the_stock(feet: int, abreast: int, words: str):
@@ -269,9 +269,7 @@ def test_words_of_the_stock(feet: int, abreast: int, words: str):
 def test_a_leg_in_one_line():
     leg = POND.discharge.leg[0].with_("length", "100 ft").with_("size", "2 in").with_("fittings", {"elbow-90": 2})
     assert leg_words(leg, CATALOGUE, System.US) == "100 ft of 2 in lay-flat, 2 fittings"
-    assert leg_words(leg.with_("abreast", 2), CATALOGUE, System.METRIC) == (
-        "30.5 m of 51 mm lay-flat, 2 side by side, 2 fittings"
-    )
+    assert leg_words(leg.with_("abreast", 2), CATALOGUE, System.METRIC) == ("2 × 30.5 m of 51 mm lay-flat, 2 fittings")
     own = POND.with_("discharge.leg.0", {"bore": "50 mm", "roughness": "0.1 mm", "length": "20 m"}).discharge.leg[0]
     assert leg_words(own, CATALOGUE, System.METRIC) == "20 m of 50 mm hose, no fittings"
     assert "any length" in stock_words(own, CATALOGUE, System.METRIC)
