@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Final
 
-from curvelab.app import leg_edits, pump_edits
+from curvelab.app import leg_edits, pump_edits, water_edits
 from curvelab.errors import Fault, InputError
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.fields import field_of, range_of
@@ -89,11 +89,22 @@ def _type(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     field, places = field_of(edit.path)
     if field.quantity is None and not field.page:
         return setup.with_(field.at(*places), text or None)
+    if not text:
+        return water_edits.emptied(setup, edit.path)
     if _NUMBER.fullmatch(text) and any(letter.isdigit() for letter in text):
         number = float(text.replace(",", "").replace("−", "-"))
-        return _set(setup, Edit("set", edit.path, number), catalogue)
+        if field.page or field.quantity is None:
+            return _set(setup, Edit("set", edit.path, number), catalogue)
+        text = write(
+            display_unit(field.quantity, setup.units, field.si(setup, *places)).to_si(number),
+            field.quantity,
+            setup.units,
+        )
     if field.quantity is None and text.endswith("%"):
         return _type(setup, Edit("type", edit.path, text.removesuffix("%")), catalogue)
+    several = water_edits.wanted(setup, edit.path, text)
+    if several is not None:
+        return several
     changed = setup.with_(field.at(*places), text)
     si = field.si(changed, *places)
     return changed if si is None else _reaching(setup, changed, edit.path)
@@ -142,7 +153,7 @@ def _pick(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
         )
     if _FITTING.fullmatch(path):
         return setup.with_(path, int(value) if isinstance(value, (int, float)) else 0)
-    several = pump_edits.picked(setup, path, value)
+    several = pump_edits.picked(setup, path, value) or water_edits.picked(setup, path, value)
     if several is not None:
         return several
     if path == "outlet.kind":

@@ -163,7 +163,8 @@ def _value(setup: Setup, of: Row, catalogue: Catalogue) -> Any:
     path: str = of["path"]
     match of["kind"]:
         case "slider" | "number":
-            return _figure(setup, path)
+            unstated = "empty" in of and value_at(setup, path) is None
+            return (0.0, "") if unstated else _figure(setup, path)
         case "points":
             return _points(setup)
         case "pair":

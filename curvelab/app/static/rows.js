@@ -19,6 +19,7 @@ const boxed = (row, { typed, step = null, described = null }) => {
     spellcheck: "false",
     "aria-label": row.symbol ? `${row.spoken || row.label}, in ${row.symbol}` : `${row.spoken || row.label}, number`,
     "aria-describedby": described,
+    placeholder: row.empty ?? null, // what holds where nothing is stated: an emptied box goes back to that
   });
   const typing = typedIn(input); // holds text that was not yet taken
   const put = (text) => {
@@ -39,7 +40,8 @@ const boxed = (row, { typed, step = null, described = null }) => {
   const send = () => {
     if (!typing.on) return;
     const refused = input.hasAttribute("aria-invalid");
-    if (input.value.trim() === "" || (input.value === good && !refused)) restore();
+    const emptied = input.value.trim() === "" && (row.empty === undefined || good === "");
+    if (emptied || (input.value === good && !refused)) restore();
     else {
       input.dataset.sent = "yes";
       typed(input.value.trim());

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from curvelab.app.state import Shown
 from curvelab.app.studies.tab import Tab, Told, placed, words
+from curvelab.app.water_rows import doubt_rows
 from curvelab.figures.band import Band
 from curvelab.figures.doubt import DoubtPicture
 from curvelab.model.catalogue import Catalogue
@@ -37,4 +38,4 @@ def _band(found: Doubt) -> Band:
     return Band((flow.low, flow.high), None if head is None else (head.low, head.high))
 
 
-DOUBT = Tab(key="doubt", title=NAME, ask=_ask, slow=True, picture=DoubtPicture)
+DOUBT = Tab(key="doubt", title=NAME, ask=_ask, slow=True, picture=DoubtPicture, rows=doubt_rows)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from curvelab.app.state import Shown
 from curvelab.app.studies.tab import Tab, Told, placed, words
+from curvelab.app.water_rows import clock_rows
 from curvelab.figures.times import TimesPicture
 from curvelab.model.catalogue import Catalogue
 from curvelab.report.times import NAME, times_said
@@ -23,4 +24,4 @@ def _ask(shown: Shown, catalogue: Catalogue) -> Told:
     )
 
 
-CLOCK = Tab(key="clock", title=NAME, ask=_ask, slow=True, picture=TimesPicture)
+CLOCK = Tab(key="clock", title=NAME, ask=_ask, slow=True, picture=TimesPicture, rows=clock_rows)
