@@ -103,7 +103,6 @@ def test_a_number_counts_in_the_unit_that_stands_behind_it():
     assert getattr(own.source.inflow, "si", None) == pytest.approx(2e-3)
     assert area.source is not None
     assert getattr(area.source.area, "si", None) == pytest.approx(5000 * FT**2)
-    assert typed(POND, "source.inflow", "2 L/s").source.inflow.si == pytest.approx(2e-3)
 
 
 def test_an_emptied_box_is_no_longer_stated():
