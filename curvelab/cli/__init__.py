@@ -71,7 +71,7 @@ def solve(file: Path, *, as_json: bool) -> int:
 @click.option("--show/--no-show", default=True, show_default=True, help="Open the page in a browser.")
 @yard_option
 def serve(port: int, address: str, *, show: bool) -> int:
-    """Open the page."""
+    """Open the page: a setup with its curves, the yard's pumps, and with --yard a folder to save them into."""
     from curvelab.app.server import serve as start
 
     start(port=port, address=address, show=show)
