@@ -50,7 +50,7 @@ class TestAsking(AsyncHTTPTestCase):
         assert self.ask("/curves/pump", "x" * (asking.MOST_BYTES + 1)).code in (413, 599)  # the line may be cut
 
     def test_what_is_no_question(self) -> None:
-        for text in ("", "[", "[1]", '"x"', "[" * 100_000, "\xff"):
+        for text in ("", "[", '{"width": NaN}', '{"width": -Infinity}', "[1]", '"x"', "[" * 100_000, "\xff"):
             answer = self.ask("/curves/pump", text)
             assert answer.code == 400
             assert json.loads(answer.body)["faults"][0]["got"]

@@ -169,6 +169,42 @@ class TestVersions(OnYard):
             assert self.ask("restore", {**asked, "mark": "x"})["status"] == 422
 
 
+class TestWriting(OnYard):
+    FITTING = (
+        '\n[[fitting]]\nid = "own-elbow"\nname = "own elbow"\nwhere = "discharge"\nk = 0.9\nsource = "measured here"\n'
+    )
+
+    def fittings(self) -> tuple[str, Any]:
+        key = next(file.key for file in files_of(self.folder) if file.kind == "fittings")
+        return key, self.ask("text", {"file": key})
+
+    def test_a_fitting_written_by_hand_is_in_the_list(self) -> None:
+        key, found = self.fittings()
+        answer = self.ask("write", {"file": key, "text": found["text"] + self.FITTING, "mark": found["mark"]})
+        assert answer["status"] == 200
+        assert default_catalogue().fittings["own-elbow"].k == 0.9
+
+    def test_a_text_with_faults_names_them_and_is_not_written(self) -> None:
+        key, found = self.fittings()
+        for text, wanted in (
+            (found["text"] + self.FITTING.replace("0.9", '"much"'), "fitting.own-elbow.k"),
+            ("x = [\n[pump]", "line 2"),
+            ('format = "curvelab-hoses/1"\n', "format"),
+            ("", ""),
+        ):
+            refused = self.ask("write", {"file": key, "text": text, "mark": found["mark"]})
+            assert refused["status"] == 422
+            assert wanted in str(refused["faults"])
+        assert self.fittings()[1] == found
+
+    def test_theirs_is_shown_line_by_line(self) -> None:
+        key, found = self.fittings()
+        self.ask("write", {"file": key, "text": found["text"] + "# theirs\n", "mark": found["mark"]})
+        clash = self.ask("write", {"file": key, "text": found["text"] + "# ours\n", "mark": found["mark"]})["clash"]
+        assert clash["rows"] == [["only in yours", "# ours", ""], ["only in theirs", "", "# theirs"]]
+        assert "# theirs" in self.fittings()[1]["text"]
+
+
 class TestSheets(OnYard):
     def take(self, text: str | bytes, how: str = "") -> Any:
         return self.ask(f"sheet{how}", text if isinstance(text, bytes) else text.encode(), "text/csv")

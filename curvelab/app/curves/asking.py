@@ -90,7 +90,7 @@ class Asked(Shown):
     def question(self) -> Any:
         """What was asked: an object."""
         try:
-            asked = json.loads(bytes(self._body))
+            asked = json.loads(bytes(self._body), parse_constant=_no_number)
         except (ValueError, RecursionError):
             raise HTTPError(HTTPStatus.BAD_REQUEST, "That is no JSON.") from None
         if not isinstance(asked, dict):
@@ -100,6 +100,11 @@ class Asked(Shown):
     def answer(self, asked: Any) -> dict[str, Any]:
         """Answer a question; in a thread."""
         raise NotImplementedError
+
+
+def _no_number(name: str) -> float:
+    """JSON has no NaN and no infinity, whatever Python's reader takes."""
+    raise ValueError(name)
 
 
 def own_page(handler: RequestHandler) -> bool:

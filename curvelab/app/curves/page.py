@@ -70,7 +70,8 @@ class FleetAsked(Asked):
         if units is not None and units != fleet.system:
             query = encode(fleet.setup.with_("units", str(units)), fleet.opened.chalks, fleet.catalogue)
             fleet = Fleet.of(query, fleet.catalogue)
-        return {"html": fleet_html(fleet), "query": query.removeprefix("?"), "now": fleet.now}
+        pumps = [(key, pump.label) for key, pump in fleet.pumps.items()]
+        return {"html": fleet_html(fleet), "query": query.removeprefix("?"), "now": fleet.now, "pumps": pumps}
 
 
 class PumpAsked(Asked):

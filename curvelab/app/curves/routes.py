@@ -14,7 +14,9 @@ from curvelab.app.curves.saving import (
     SheetAsked,
     SheetPage,
     StateAsked,
+    TextAsked,
     VersionAsked,
+    WriteAsked,
     YardAsked,
 )
 from curvelab.app.curves.testing import KeepAsked, ReadingsAsked, ReadingUnitsAsked
@@ -35,6 +37,8 @@ HANDLERS: Final[dict[str, type[Shown]]] = {
     "/curves/state": StateAsked,
     "/curves/version": VersionAsked,
     "/curves/restore": RestoreAsked,
+    "/curves/text": TextAsked,
+    "/curves/write": WriteAsked,
     "/curves/list": SheetPage,
     "/curves/sheet": SheetAsked,
 }

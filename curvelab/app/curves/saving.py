@@ -25,7 +25,7 @@ from curvelab.model.section import Section
 from curvelab.model.setup import FORMAT as SETUP
 from curvelab.model.sheet import Sheet, sheet_from
 from curvelab.model.written import to_toml
-from curvelab.model.yard import OverwrittenError, place_of, pump_place, save_file
+from curvelab.model.yard import OverwrittenError, Stored, place_of, pump_place, save_file
 from curvelab.model.yardfiles import bring_back, file_of, files_of, mark_in, version_of
 from curvelab.report.differing import differing
 from curvelab.report.yard import unread
@@ -132,6 +132,35 @@ class RestoreAsked(Asked):
         return {"text": f"{file.shown} is as it was; what stood there is kept as an earlier version."}
 
 
+class TextAsked(Asked):
+    """A file of the folder as text, for somebody who would rather write it by hand."""
+
+    def answer(self, asked: Any) -> dict[str, Any]:
+        """``file`` by its key."""
+        file = file_of(named_yard(), str(asked.get("file", "")))
+        stored = Stored.of(read_text(file.path))
+        return {"text": stored.text, "mark": stored.mark, "label": file.label, "shown": file.shown}
+
+
+class WriteAsked(Asked):
+    """A file's text as somebody has changed it: checked beside the yard's other files, then written whole."""
+
+    MOST_BYTES = 2 * MOST_SHEET_BYTES
+
+    def answer(self, asked: Any) -> dict[str, Any]:
+        """``file`` by its key, ``text``, and the ``mark`` of what was read."""
+        folder = named_yard()
+        file, text = file_of(folder, str(asked.get("file", ""))), str(asked.get("text", ""))
+        try:
+            save_file(folder, file.path, file.tag, text, mark=str(asked.get("mark", "")))
+        except OverwrittenError as error:
+            theirs = error.theirs
+            rows = _changed_lines(text, theirs.text if theirs is not None else "", ("only in yours", "only in theirs"))
+            said = "Somebody else has saved it meanwhile." if theirs is not None else "Somebody else has taken it away."
+            return {"clash": {"mark": theirs.mark if theirs is not None else None, "text": said, "rows": rows}}
+        return {"text": f"{file.shown} is saved; the version before is kept."}
+
+
 class SheetPage(Shown):
     """A list of the yard as a spreadsheet."""
 
@@ -187,9 +216,11 @@ def record_in(text: str, tag: str, folder: Path) -> Section:
     return pump_from(table, where="") if tag == FORMAT else setup_from(table, folder, "")
 
 
-def _changed_lines(ours: str, theirs: str) -> list[list[str]]:
+def _changed_lines(
+    ours: str, theirs: str, sides: tuple[str, str] = ("only in that version", "only in the list now")
+) -> list[list[str]]:
     """Lines that only one of two texts has."""
     mine, other = ours.splitlines(), theirs.splitlines()
-    gone = [["only in that version", line.strip(), ""] for line in mine if line not in other and line.strip()]
-    come = [["only in the list now", "", line.strip()] for line in other if line not in mine and line.strip()]
+    gone = [[sides[0], line.strip(), ""] for line in mine if line not in other and line.strip()]
+    come = [[sides[1], "", line.strip()] for line in other if line not in mine and line.strip()]
     return [*gone, *come][:80]

@@ -1,4 +1,4 @@
-// A question in front of the page, answered by one of its buttons; Escape is the first of them, which changes nothing.
+// A question in front of the page, answered by one of its buttons; Escape answers nothing and changes nothing.
 
 const make = (tag, text) => {
   const node = document.createElement(tag);
@@ -26,8 +26,9 @@ export const differences = (heads, rows) => {
   return table;
 };
 
-// Buttons are [value, words]; a field asks for a name. The answer is { value, name }.
-export const choose = ({ title, text, content = [], buttons, field, filled = "" }) => new Promise((resolve) => {
+// Buttons are [value, words]; a field asks for a name. The answer is { value, name }. `check` may hold the dialogue open:
+// it says in words what is wrong with what somebody wants to save.
+export const choose = ({ title, text, content = [], buttons, field, filled = "", check }) => new Promise((resolve) => {
   const dialog = document.getElementById("choice");
   dialog.querySelector("h2").textContent = title;
   const body = dialog.querySelector(".body");
@@ -45,14 +46,23 @@ export const choose = ({ title, text, content = [], buttons, field, filled = "" 
       if (event.key === "Enter") [...dialog.querySelectorAll(".acts button")].at(-1).click();
     });
   }
-  let value = buttons[0][0];
+  const fault = make("p");
+  fault.className = "fault";
+  fault.setAttribute("role", "alert");
+  body.append(fault);
+  let value = "";
   const acts = dialog.querySelector(".acts");
   acts.replaceChildren(...buttons.map(([answer, words], place) => {
     const button = make("button", words);
     button.type = "button";
     button.className = place ? "act second" : "act";
     button.autofocus = place === 0;
-    button.addEventListener("click", () => {
+    button.addEventListener("click", async () => {
+      const wrong = check && place ? await check(answer) : "";
+      if (wrong) {
+        fault.textContent = wrong;
+        return;
+      }
       if (answer === "as" && input && !input.value.trim()) {
         input.focus();
         return;
@@ -67,14 +77,14 @@ export const choose = ({ title, text, content = [], buttons, field, filled = "" 
 });
 
 // Theirs or ours: nothing is written until somebody has seen what stands there.
-export const theirsOrOurs = (clash, label) => choose({
+export const theirsOrOurs = (clash, label, { rename = true } = {}) => choose({
   title: `${label}: theirs or yours?`,
   text: clash.text,
   content: clash.rows.length ? [differences(["", "Yours", "Theirs"], clash.rows)] : [],
-  field: "Another name for yours",
+  field: rename ? "Another name for yours" : undefined,
   buttons: [
     ["theirs", "Leave theirs, save nothing"],
     ["ours", "Save yours over it; theirs is kept as an earlier version"],
-    ["as", "Save yours under another name"],
+    ...(rename ? [["as", "Save yours under another name"]] : []),
   ],
 });

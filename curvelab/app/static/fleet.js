@@ -10,12 +10,23 @@ let asked = 0;
 const rows = () => [...fleet.querySelectorAll("tbody tr")];
 const wanted = (name) => fleet.querySelector(`.filters [name=${name}]`).value.trim();
 
+const FRACTIONS = { "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8" };
+
+// A number as it stands on a hose: 28, 1.1, 1,1, 3/4, 1 1/2, 1½.
+const numberIn = (text) => {
+  const plain = text.replace(",", ".").replace(/[½¼¾⅛⅜⅝⅞]/g, (mark) => ` ${FRACTIONS[mark]}`).trim();
+  const found = plain.match(/^(?:(\d+) )?(\d+)\/([1-9]\d*)$/);
+  if (found) return Number(found[1] || 0) + Number(found[2]) / Number(found[3]);
+  return plain === "" ? NaN : Number(plain);
+};
+
 // The number in a box in SI; null where nothing or no number stands there.
 const si = (name) => {
   const box = fleet.querySelector(`.filters [name=${name}]`);
-  const text = box.value.trim().replace(",", ".");
-  const number = text === "" ? NaN : Number(text);
-  box.toggleAttribute("aria-invalid", text !== "" && Number.isNaN(number));
+  const number = numberIn(box.value.trim());
+  const wrong = box.value.trim() !== "" && Number.isNaN(number);
+  if (wrong) box.setAttribute("aria-invalid", "true");
+  else box.removeAttribute("aria-invalid");
   return Number.isNaN(number) ? null : number * Number(box.dataset.scale);
 };
 
@@ -39,7 +50,8 @@ const filter = () => {
     fleet.querySelector(`.multiples [data-key="${CSS.escape(row.dataset.key)}"]`).hidden = row.hidden;
   }
   const left = unknown ? `; ${unknown} left out, since their sheets don’t say` : "";
-  fleet.querySelector(".count").textContent = `${shown} of ${rows().length} pumps${left}`;
+  const wrong = fleet.querySelector(".filters [aria-invalid]") ? "; a box holds no number and isn’t counted" : "";
+  fleet.querySelector(".count").textContent = `${shown} of ${rows().length} pumps${left}${wrong}`;
 };
 
 const sort = (key, way) => {
@@ -99,14 +111,14 @@ const keep = () => ({
 export const refresh = async (units) => {
   const kept = keep();
   try {
-    const { html, query, now } = await ask("fleet", { query: page.query, units });
+    const { html, query, now, pumps } = await ask("fleet", { query: page.query, units });
     fleet.innerHTML = html;
     for (const [name, value] of kept.boxes) {
       const box = fleet.querySelector(`.filters [name=${name}]`);
       box.value = value;
       if (units && name !== "kind") box.value = "";
     }
-    page.set({ query, now, system: units || page.system });
+    page.set({ query, now, pumps, system: units || page.system });
     sort(kept.sort, kept.way);
     filter();
     await open(chosen, { focus: false });
@@ -132,6 +144,12 @@ fleet.addEventListener("click", (event) => {
 for (const input of document.querySelectorAll("#units input")) {
   input.addEventListener("change", () => refresh(input.value));
 }
+one.addEventListener("click", (event) => {
+  if (!event.target.closest("[data-back]")) return;
+  const card = fleet.querySelector(`.multiples [data-open="${CSS.escape(chosen)}"]`);
+  card.focus();
+  card.scrollIntoView({ block: "center" });
+});
 let width = 0;
 new ResizeObserver(() => {
   if (!one.clientWidth || Math.abs(one.clientWidth - width) < 24) return;

@@ -112,7 +112,8 @@ const show = (answer) => {
     item.textContent = note;
     return item;
   }));
-  part("stands").textContent = answer.stands || "";
+  const link = answer.no_link ? `No link for it: ${answer.no_link}.` : "";
+  part("stands").textContent = [answer.stands, link].filter(Boolean).join(" ");
   const use = part("use");
   if (answer.use) use.href = `./${answer.use}`;
   else use.removeAttribute("href");

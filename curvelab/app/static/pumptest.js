@@ -112,7 +112,13 @@ const convert = async (system) => {
   fill(all[pump.value] || {});
   changed();
 };
-page.watch(({ system }) => {
+page.watch(({ system, pumps }) => {
+  if (pumps) {
+    const chosen = pump.value;
+    pump.replaceChildren(...pumps.map(([key, label]) => new Option(label, key)));
+    if (pumps.some(([key]) => key === chosen)) pump.value = chosen;
+    else testOf(pump.value);
+  }
   if (!system || system === units) return;
   store();
   convert(system).catch((refused) => say(refused.message));

@@ -75,6 +75,49 @@ const look = async ({ file, version }) => {
   say(text);
 };
 
+const drafts = new Map(); // texts that somebody was writing when the dialogue was put away
+
+// A file written by hand: what is wrong in it is said, and it stays open until it is good or left.
+const writeIn = async (file, found) => {
+  const area = document.createElement("textarea");
+  area.value = drafts.get(file) ?? found.text;
+  area.addEventListener("input", () => drafts.set(file, area.value));
+  area.rows = 18;
+  area.spellcheck = false;
+  area.setAttribute("aria-label", `The text of ${found.shown}`);
+  let answer = null;
+  const { value } = await choose({
+    title: found.shown,
+    text: "It is checked before it is saved, and the version before is kept.",
+    content: [area],
+    buttons: [["leave", "Leave it as it is"], ["save", "Save it"]],
+    check: async () => {
+      try {
+        answer = await ask("write", { file, text: area.value, mark: found.mark });
+        return "";
+      } catch (refused) {
+        return refused.faults.map((fault) => [fault.field, said(fault)].filter(Boolean).join(": ")).join("\n");
+      }
+    },
+  });
+  if (value === "leave") drafts.delete(file);
+  if (value !== "save") return;
+  if (answer.clash) {
+    const { value: whose } = await theirsOrOurs(answer.clash, found.shown, { rename: false });
+    if (whose === "ours") {
+      const { text } = await ask("write", { file, text: area.value, mark: answer.clash.mark });
+      answer = { text };
+    } else {
+      drafts.set(file, area.value);
+      await writeIn(file, found);
+      return;
+    }
+  }
+  drafts.delete(file);
+  await reload();
+  say(answer.text);
+};
+
 const send = async (body, how) => {
   const answer = await fetch(`curves/sheet${how}`, { method: "POST", headers: { "Content-Type": "text/csv" }, body });
   const found = await answer.json().catch(() => ({}));
@@ -103,7 +146,9 @@ if (yard) {
   times();
   yard.addEventListener("click", (event) => {
     const at = event.target.closest("[data-version]");
+    const text = event.target.closest("[data-text]")?.dataset.text;
     if (at) look(at.dataset).catch((refused) => say(refused.message));
+    if (text) ask("text", { file: text }).then((found) => writeIn(text, found)).catch((refused) => say(refused.message));
   });
   yard.addEventListener("change", (event) => {
     const { files } = event.target;
