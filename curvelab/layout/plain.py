@@ -133,6 +133,8 @@ def _grid(scene: PlainScene, frame: Frame) -> Grid:
     for spot in scene.spots:
         x, y = float(frame.x(spot.x)), float(frame.y(spot.y))
         grid.take(Box(x - 8.0, y - 8.0, x + 8.0, y + 8.0), pad=2.0)
+        if spot.now:
+            upright(grid, x, 0.0, y)
     for bar in scene.bars:
         upright(grid, float(frame.x(bar.x)), float(frame.y(bar.low)), float(frame.y(bar.high)), pad=3.0)
     return grid

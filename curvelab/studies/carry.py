@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from dataclasses import asdict, dataclass
+from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
 
 from curvelab.hydraulics.hose import hose_mass
@@ -86,7 +86,7 @@ def carry(setup: Setup, catalogue: Catalogue | None = None) -> Carry:
             else:
                 loads.append(load)
     return Carry(
-        loads=tuple(loads),
+        loads=_alike(loads),
         unknown=tuple(unknown),
         two_people_kg=2.0 * ONE_PERSON_KG,
         sentence=_sentence(loads, setup),
@@ -122,6 +122,15 @@ def _hose(leg: Leg, setup: Setup, catalogue: Catalogue, density: float, *, sucti
     what = f"{show(piece, Quantity.LENGTH, setup.units)} of {leg.size.show(setup.units)} {hose.name or hose.id}"
     count = math.ceil(leg.length.si / piece - 1e-6) * leg.abreast
     return Load(what=what, count=count, empty_kg=empty, full_kg=full, people=_people(empty))
+
+
+def _alike(loads: list[Load]) -> tuple[Load, ...]:
+    """Equal things as so many of one."""
+    found: dict[Load, int] = {}
+    for load in loads:
+        one = replace(load, count=1)
+        found[one] = found.get(one, 0) + load.count
+    return tuple(replace(one, count=count) for one, count in found.items())
 
 
 def _people(mass_kg: float) -> int:

@@ -55,6 +55,14 @@ class Engine:
     shaft_power_w: float | None
     """As the curve asks. [W]"""
     rated_w: float | None
+    continuous: float | None
+    """Share of the rated power that the engine holds for hours. [-]"""
+    height_factor: float
+    """What the height of the ground leaves of that. [-]"""
+    air_factor: float
+    """What the warmth of the air leaves. [-]"""
+    estimate: bool
+    """The engine's record says that its figures are estimates."""
     available_w: float | None
     """Held for hours at this height, in this air. [W]"""
     share: float | None
@@ -201,6 +209,11 @@ def _plan(setup: Setup, choices: Sequence[tuple[PumpChoice, int]], catalogue: Ca
     return plan_of(rows, catalogue, checked=False)
 
 
+def _factor(*, altitude_m: float = 0.0, temperature_k: float = 288.0) -> float:
+    """What one condition leaves of an engine's power, the other one being mild. [-]"""
+    return float(power.engine_available(1.0, continuous=1.0, altitude_m=altitude_m, temperature_k=temperature_k))
+
+
 def _engine(one: _Turning, plan: Plan, row: int, asked: float, held: float) -> Engine:
     record, engine = one.record, one.record.engine
     shaft, available = (None if math.isnan(value) else value for value in (asked, held))
@@ -219,6 +232,10 @@ def _engine(one: _Turning, plan: Plan, row: int, asked: float, held: float) -> E
         flow_m3_s=one.flow_m3_s,
         shaft_power_w=shaft,
         rated_w=None if engine is None else engine.power.si * one.count,
+        continuous=None if engine is None else engine.continuous,
+        height_factor=_factor(altitude_m=float(plan.altitude_m[row])),
+        air_factor=_factor(temperature_k=float(plan.air_temperature_k[row])),
+        estimate=engine is not None and engine.estimate,
         available_w=available,
         share=None if shaft is None or available is None else shaft / available,
         fuel_m3_s=burnt,

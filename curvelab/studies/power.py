@@ -187,7 +187,8 @@ def _at_speed(setup: Setup, record: Pump, s: Solution, ratio: float, row: int, *
     flow = null(s.flow_m3_s[row])
     rotation = show(record.speed.si * ratio, Quantity.ROTATION, setup.units)
     gives = "nobody can tell" if flow is None else show(flow, Quantity.FLOW, setup.units)
-    short = f"The engine is short of power here: it holds about {rotation} ({ratio:.0%}), which gives {gives}."
+    share = show(ratio, Quantity.SHARE, setup.units)
+    short = f"The engine is short of power here: it holds about {rotation} ({share}), which gives {gives}."
     return HeldSpeed(
         full=full,
         throttle=ratio,
@@ -229,7 +230,7 @@ def _said(found: PowerAnswer, setup: Setup) -> PowerAnswer:
     if found.held is not None:
         parts.append(found.held.sentence)
     parts += [
-        f"The {one.name} in the line is asked {one.share:.0%} of what its engine holds: it slows down."
+        f"The {one.name} in the line is asked {show(one.share, Quantity.SHARE, units)} of what it holds: it slows down."
         for one in found.pumps
         if one.place is Place.LINE and one.share is not None and one.share > 1.0
     ]

@@ -7,6 +7,7 @@ from typing import Any, Final
 from curvelab.app.studies.bores import BORES
 from curvelab.app.studies.doubt import DOUBT
 from curvelab.app.studies.longer import LONGER
+from curvelab.app.studies.power import POWER
 from curvelab.app.studies.pumps import PUMPS
 from curvelab.app.studies.sums import SUMS
 from curvelab.app.studies.tab import Tab
@@ -14,7 +15,7 @@ from curvelab.app.studies.times import CLOCK
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
 
-TABS: Final[tuple[Tab, ...]] = (LONGER, BORES, CLOCK, DOUBT, PUMPS, SUMS)
+TABS: Final[tuple[Tab, ...]] = (LONGER, BORES, CLOCK, DOUBT, PUMPS, POWER, SUMS)
 """A tab more is a line here and a module beside this one: page, wire and template go through this list."""
 
 
