@@ -119,6 +119,7 @@ class Studies:
         if key in self._asleep:
             seq = self.wire.studied[key]
             self._asleep.discard(key)
+            self._newest += 1  # whoever is asking now stops: what it had still to ask is asked along with this
             self._tell(_BY_KEY[key], -1)
             self._task = asyncio.get_running_loop().create_task(self._ask(self._newest, seq))
 
