@@ -119,6 +119,23 @@ def test_points_are_named_added_and_taken_out_by_keyboard(visit: Open):
     assert [point.name for point in points] == ["dip", "dip", "levee", "foot of the tank"]
 
 
+def test_sixteen_controls_are_in_view_and_what_is_refused_says_why_at_its_hose(visit: Open):
+    one = visit()
+    page = one.page
+    tall = """() => [...document.querySelectorAll("#setup .row")].filter((row) => {
+      const { top, bottom, height } = row.getBoundingClientRect();
+      return height > 0 && top >= 0 && bottom <= innerHeight - 22;
+    }).length"""
+    assert page.evaluate(tall) >= 16
+    page.get_by_role("button", name="fittings and more hose, suction").click()
+    page.get_by_role("button", name="Split in two: suction hose").click()
+    one.settle()
+    page.get_by_role("button", name="Take out: suction hose 2").click()
+    one.settle()
+    expect(one.station("Suction").get_by_role("alert")).to_contain_text("12 ft of lift, but 10 ft of suction hose")
+    assert len(decode(one.followed()).setup.suction.leg) == 2
+
+
 def test_undo_leaves_text_that_is_being_typed_to_the_browser(visit: Open):
     one = visit()
     one.slider("Rise to the outlet").focus()
