@@ -13,12 +13,12 @@ from curvelab.report.money import money
 from curvelab.report.words import chip
 from curvelab.studies.begin import Begun
 from curvelab.studies.say import flow_text
-from curvelab.units import Quantity, System, show
+from curvelab.units import Quantity, System, gallon_word, show
 
 _PLACES: Final = {
     "open": "open ground",
-    "building": "a pump outdoors and the water in a building",
-    "pit": "a pump above, by a pit or well",
+    "building": "pump outdoors, water in a building",
+    "pit": "pump above, by a pit or well",
     "flood": "flooded ground",
 }
 
@@ -32,38 +32,37 @@ def verdict(begun: Begun, catalogue: Catalogue) -> str:
     """What fits, or what comes nearest, and by how much it misses."""
     setup, wanted, system = begun.setup, begun.wish.wanted_m3_s, begun.setup.units
     kit = _kit(setup, catalogue)
-    flow = flow_text(begun.result.flow_m3_s or 0.0, system)
+    plain_flow = flow_text(begun.result.flow_m3_s or 0.0, system)
+    flow = _with_kind(plain_flow, system)
     if begun.reached and wanted > 0.0:
-        return f"{kit} gives {flow}, where {flow_text(wanted, system)} is asked, and runs well."
+        return f"{kit} gives {flow} and runs well; {flow_text(wanted, system)} is asked."
     if begun.reached:
-        return f"{kit} gives {flow} and runs well: nearly the most that this yard can send there."
+        return f"{kit} gives {flow} and runs well. That is close to the most this yard can send there."
     if begun.well:
-        return f"Nothing in this yard gives {flow_text(wanted, system)} there. The most that runs well: {kit}, {flow}."
+        asked = _with_kind(flow_text(wanted, system), system)
+        return f"No pump here gives {asked} there and runs well. The most is {plain_flow}: {kit}."
     state = chip(begun.result).text
-    return f"Nothing in this yard runs well there. The nearest, {kit}: {state[:1].lower()}{state[1:]}."
+    return f"No pump here runs well there. The nearest is {kit}: {state[:1].lower()}{state[1:]}."
 
 
 def taken(begun: Begun, catalogue: Catalogue) -> str:
-    """``We took: …; change anything.``"""
-    return f"We took: {'; '.join(_taken(begun, catalogue))}. Change anything."
+    """``We took: …`` with a sentence for each group of the page, and that all of it can be changed."""
+    return f"We took: {' '.join(_taken(begun, catalogue))} Change anything."
 
 
 def _taken(begun: Begun, catalogue: Catalogue) -> Iterator[str]:
     setup, system = begun.setup, begun.setup.units
-    pump = pump_of(setup.pump, catalogue)
-    yield f"{pump.label}, {_a(pump.kind.replace('-', ' '))} pump at full throttle"
+    yield f"{pump_of(setup.pump, catalogue).label} at full throttle."
     suction, discharge = setup.suction.leg[0], setup.discharge.leg[0]
     end = next((f.label for name in suction.fittings if (f := catalogue.fittings[name]).at_suction_end), "")
-    yield _hose(suction, catalogue, system) + (f" with a {end.partition(',')[0]}" if end else "")
-    yield f"{_hose(discharge, catalogue, system)} in whole lengths, open at its end, without humps"
-    if setup.job.solids is not None and setup.job.solids.si > 0.0:
-        yield f"things up to {setup.job.solids.show(system)} in the water"
-    yield _PLACES[setup.job.place]
-    height = show(setup.site.altitude.si, Quantity.LENGTH, system)
-    yield f"{height} above the sea, water at {setup.site.temperature.show(system)}"
+    yield f"Suction: {_hose(suction, catalogue, system)}{' with a ' + end.partition(',')[0] if end else ''}."
+    yield f"Discharge: {_hose(discharge, catalogue, system)}, in whole lengths, with no hump, open at its end."
+    things = f", with things up to {setup.job.solids.show(system)} in it" if setup.job.solids is not None else ""
+    yield f"Water: {setup.site.temperature.show(system)}{things}."
+    yield f"Place: {_PLACES[setup.job.place]}, {show(setup.site.altitude.si, Quantity.LENGTH, system)} above the sea."
     if begun.cost_day is not None:
         currency = next((price.currency for price in catalogue.prices.values()), "")
-        yield f"{money(begun.cost_day, currency)} a day"
+        yield f"Hire: {money(begun.cost_day, currency)} a day."
 
 
 def _kit(setup: Setup, catalogue: Catalogue) -> str:
@@ -80,5 +79,8 @@ def _hose(leg: Leg, catalogue: Catalogue, system: System) -> str:
     return f"{leg.length.show(system)} of {size}{name}" + (f" ({make})" if make else "")
 
 
-def _a(words: str) -> str:
-    return f"an {words}" if words[:1] in "aeiou" else f"a {words}"
+def _with_kind(flow: str, system: System) -> str:
+    """A flow with the kind of its gallons: ``192 US gal/min``."""
+    number, _, unit = flow.partition(" ")
+    kind = gallon_word(system)
+    return f"{number} {kind} {unit}" if kind and unit.startswith("gal") else flow

@@ -57,7 +57,7 @@ def test_four_questions_by_keyboard_fill_in_the_rest_and_say_what_was_taken(visi
     expect(dialog).to_be_hidden()
     expect(opens).to_be_focused()
     notice = page.get_by_role("status").filter(has_text="We took:")
-    expect(notice).to_contain_text("40 gal/min is asked, and runs well")
+    expect(notice).to_contain_text("40 gal/min is asked")
     one.settle()
     setup = decode(one.followed()).setup
     assert (setup.job.place, setup.site.liquid, setup.suction.lift.text) == ("open", "flood-water", "8 ft")

@@ -2,12 +2,13 @@
 
 import re
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, fields, is_dataclass
+from dataclasses import dataclass, fields, is_dataclass, replace
 from functools import cache
 from html import unescape
 from typing import Any
 
 from curvelab.app import setup_column
+from curvelab.app.beginning import form
 from curvelab.app.edits import Edit
 from curvelab.app.state import AppState, Shown, show
 from curvelab.app.studies.tabs import TABS
@@ -16,10 +17,13 @@ from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.link import decode
 from curvelab.model.setup import Setup
 from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
+from curvelab.report.begin import begun_words
 from curvelab.report.cautions import open_cautions
 from curvelab.report.cures import help_words, hose_words
+from curvelab.report.legs import leg_words, stock_words
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.words import FOOTER, chip, flow_words, on_chart, suction, suction_title
+from curvelab.studies.begin import From, Wish, begin
 from curvelab.studies.carry import carry
 from curvelab.studies.choose import choose
 from curvelab.studies.clock import clock
@@ -147,6 +151,30 @@ def hints(shown: Shown) -> Iterator[str]:
                     yield from (*state.faults.values(), *state.remarks.values())
 
 
+def beginnings(shown: Shown) -> Iterator[str]:
+    """What four answers about this place would be told, with little, much and as much as it gives asked."""
+    setup = shown.setup
+    answers = Wish(
+        source=From.CELLAR if setup.job.place == "building" else From.POND,
+        lift_m=setup.suction.lift.si,
+        rise_m=setup.discharge.rise.si,
+        distance_m=sum(leg.length.si for leg in setup.discharge.leg),
+        altitude_m=setup.site.altitude.si,
+        temperature_k=setup.site.temperature.si,
+        units=setup.units,
+    )
+    for wish in (answers, replace(answers, flow_m3_s=0.002), replace(answers, flow_m3_s=0.3, lift_m=9.0)):
+        yield from begun_words(begin(wish, CATALOGUE), CATALOGUE)
+
+
+def legs(shown: Shown) -> Iterator[str]:
+    """What lies behind the buttons of the hose, one and several."""
+    for leg in (*shown.setup.suction.leg, *shown.setup.discharge.leg):
+        for each in (leg, leg.with_("abreast", 2).with_("length", "37 m")):
+            yield f"then {leg_words(each, CATALOGUE, shown.system)}"
+            yield stock_words(each, CATALOGUE, shown.system)
+
+
 KINDS: dict[str, Callable[[Shown], Iterator[str]]] = {
     "answer": answer,
     "pictures": pictures,
@@ -159,6 +187,8 @@ KINDS: dict[str, Callable[[Shown], Iterator[str]]] = {
     "cures": cures,
     "tabs": tabs,
     "studies": studies,
+    "legs": legs,
+    "beginnings": beginnings,
     "hints": hints,
 }
 
@@ -167,7 +197,7 @@ def of(setup: Setup, name: str, system: System) -> Iterator[Said]:
     """All that is said of a setup."""
     shown = show(setup.with_("units", str(system)), CATALOGUE)
     for kind, say in KINDS.items():
-        if kind != "hints" or name in HINTED:
+        if kind not in ("hints", "beginnings") or name in HINTED:
             yield from (Said(kind, name, system, text) for text in say(shown) if text)
 
 
@@ -176,7 +206,7 @@ def everything() -> tuple[Said, ...]:
     """All that is said, each text of a kind once a system of units."""
     said = [one for name, setup in CATALOGUE.setups.items() for system in System for one in of(setup, name, system)]
     notices = (problem for link in LINKS for problem in decode(link, CATALOGUE).problems)
-    said += [Said("notices", "", System.US, text) for text in (*notices, FOOTER)]
+    said += [Said("notices", "", System.US, text) for text in (*notices, FOOTER, *in_blocks(form()))]
     said += [Said("warnings", "", System.US, re.sub(r"\{\w+\}", "Ferrow 3", text)) for text in TEXTS.values()]
     said += [Said("cautions", "", System.US, caution.text) for caution in CATALOGUE.cautions.values()]
     return tuple({(one.kind, one.system, one.text): one for one in said}.values())

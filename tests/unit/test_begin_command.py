@@ -21,7 +21,7 @@ def test_it_says_what_fits_and_writes_the_setup_that_does(tmp_path: Path, capsys
     file = tmp_path / "new.toml"
     assert answer([*GOOD, "--out", str(file)]) == 0
     words = capsys.readouterr().out
-    assert "40 gal/min is asked, and runs well." in words
+    assert "gal/min and runs well; 40 gal/min is asked." in words
     assert "We took:" in words
     assert answer([*GOOD, "--json"]) == 0
     told = json.loads(capsys.readouterr().out)
@@ -33,7 +33,7 @@ def test_it_says_what_fits_and_writes_the_setup_that_does(tmp_path: Path, capsys
 
 def test_too_deep_is_an_answer_with_exit_code_1(capsys: pytest.CaptureFixture[str]):
     assert answer([*GOOD, "--lift", "60 ft"]) == 1
-    assert "Nothing in this yard runs well there." in capsys.readouterr().out
+    assert "No pump here runs well there." in capsys.readouterr().out
 
 
 @pytest.mark.parametrize(
