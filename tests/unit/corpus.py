@@ -63,10 +63,10 @@ class Said:
 
 
 def texts_in(thing: Any) -> Iterator[str]:
-    """Every text in a dataclass of words, however deep; kinds and ids are for no eye."""
+    """Every text in a dataclass of words, however deep; kinds, ids and studies' own objects are for no eye."""
     if isinstance(thing, str):
         yield thing
-    elif is_dataclass(thing):
+    elif is_dataclass(thing) and not type(thing).__module__.startswith("curvelab.studies."):
         for field in fields(thing):
             if field.name not in ("id", "item", "kind", "state", "setup"):
                 yield from texts_in(getattr(thing, field.name))

@@ -17,10 +17,10 @@ GOOD = Setup.model_validate(setup_table()).to_toml().encode()
 
 
 def refused(path: Path) -> list[str]:
-    start = time.perf_counter()
+    start = time.process_time()
     with pytest.raises(InputError) as caught:
         load_setup(path)
-    assert time.perf_counter() - start < 5.0
+    assert time.process_time() - start < 5.0
     lines = str(caught.value).splitlines()
     assert all(line.isprintable() and len(line) < 700 for line in lines)
     assert all(line.startswith(str(path)[:59]) for line in lines), "every line names the file"

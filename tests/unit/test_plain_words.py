@@ -45,7 +45,7 @@ COUNTED = {
     6: "reconsideration",
 }
 NUMBER = re.compile(r"(?<![\w.,])\d[\d,]*(?:\.\d+)?(?!\w)")
-NAMED = re.compile(r"ISO \d+|NIOSH \S+|OSHA \S+")
+NAMED = re.compile(r"ISO \d+|NIOSH \S+|OSHA \S+|BAE-\d+")
 """Numbers that name a paper."""
 
 
@@ -135,3 +135,16 @@ def test_gallons_are_never_without_their_kind(job: str, system: System):
         text = re.sub("<[^>]+>", "", html)
         if "gal" in text:
             assert kind in text, (name, text)
+
+
+PROMISES = re.compile(
+    r"(?<!not )(?<!no )\bsafe(ly|ty|r)?\b|guarantee|risk-free|harmless|no (danger|risk)|can.?t (hurt|fail)|certif|"
+    r"\bapproved|\ball.clear\b|drinkable|fit to drink|never fails|worry",
+    re.IGNORECASE,
+)
+
+
+def test_nothing_promises_safety():
+    assert PROMISES.search("This pump is safe.")
+    assert not PROMISES.search("Not drinking water.")
+    assert {one.text for one in everything() if PROMISES.search(one.text)} == set()

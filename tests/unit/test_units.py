@@ -180,10 +180,10 @@ def test_grammar_reads(text: str, quantity: Quantity, si: float) -> None:
     ],
 )
 def test_anything_else_is_refused_at_once_with_what_to_write(given_: object, found: str) -> None:
-    began = time.perf_counter()
+    began = time.process_time()
     with pytest.raises(UnitError) as caught:
         parse(given_, Q.LENGTH)
-    assert time.perf_counter() - began < 0.1
+    assert time.process_time() - began < 0.1
     message = str(caught.value)
     assert found in message
     assert message.isprintable()
