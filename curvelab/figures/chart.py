@@ -6,7 +6,7 @@ import math
 from typing import Any
 
 import numpy as np
-from bokeh.models import FixedTicker, Line, Range1d, VArea
+from bokeh.models import FixedTicker, Line, MultiLine, Range1d, VArea
 
 from curvelab.figures import theme
 from curvelab.figures.band import BandMark
@@ -54,6 +54,8 @@ _CURVES = (
     ("pump_flow", "pump_head", theme.PUMP, 3.0, "solid"),
 )
 _EDGE = [6, 3]  # dashes of a band's edges [px]
+_IN_LINE = [8, 4]  # dashes of a pump in the line [px]
+_DECIMALS = 3  # of a thin line's points
 _PLATE = 0.92  # opacity of the white ground under a text
 _UPRIGHT = round(0.5 * math.pi, 4)  # of turned text [rad]
 _TIP_PX = 5.0  # middle of an arrow's tip from its end
@@ -114,6 +116,9 @@ class Chart:
             line = Line(x="past_flow", y=edge, line_color=theme.PUMP, line_width=1.0, line_dash=_EDGE)
             self._doubt.append(draw(plot, lines, line))
         self._chalk = ChalkCurves(plot)
+        self._thin = empty("xs", "ys", "dash")
+        thin = MultiLine(xs="xs", ys="ys", line_color=theme.PUMP, line_width=1.3, line_dash="dash", line_join="round")
+        draw(plot, self._thin, thin)
         for x, y, colour, width, dash in _CURVES:
             cap = "butt" if dash == "solid" else "round"  # dots, where the curve is not to be trusted
             draw(plot, lines, Line(x=x, y=y, line_color=colour, line_width=width, line_dash=dash, line_cap=cap))
@@ -131,6 +136,12 @@ class Chart:
         put(self._helps, visible=scene.bands and float(scene.lines.foot.min()) < 0.0)
         up = (scene.axes.head.end - scene.axes.head.low) / self._size.chart
         self._chalk.update(scene, plot_px, up)
+        send(
+            self._thin,
+            xs=[line.flow.round(_DECIMALS).tolist() for line in scene.thin],
+            ys=[line.head.round(_DECIMALS).tolist() for line in scene.thin],
+            dash=[_IN_LINE if line.in_line else [] for line in scene.thin],
+        )
         self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up)])
         self._dots.show(_points(scene, up))
         self._show_axes(scene, words, up)

@@ -22,6 +22,7 @@ from curvelab.layout.placing import (
     upright,
     wrapped,
 )
+from curvelab.layout.pump_lines import thin_grid, thin_labels
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.text import wrap
@@ -75,6 +76,7 @@ def _chart_grid(scene: Scene, frame: Frame) -> Grid:
     for bar in (scene.broken, scene.short):
         if bar is not None:
             upright(grid, float(frame.x(bar[0])), float(frame.y(bar[1])), float(frame.y(bar[2])), pad=4.0)
+    thin_grid(grid, scene.thin, frame)
     for ghost in scene.ghosts:
         _ghost_grid(grid, ghost, frame)
     if scene.gain is not None:
@@ -116,6 +118,7 @@ def _chart_labels(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame
     )
     forms = (*noted("site", words.site, words.site_note), *single("site", wrapped(words.site, "site")))
     yield Label("site", forms, _site_wishes(scene, frame, start), left, 70.0)
+    yield from thin_labels(scene.thin, words.pumps, frame, inner)
     yield from _bands(scene, words, frame)
     if scene.margin is not None:
         low, high = float(frame.x(scene.margin[0])), float(frame.x(scene.margin[1]))

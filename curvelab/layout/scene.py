@@ -12,6 +12,7 @@ from curvelab.layout.axes import Axes, Wanted, axes
 from curvelab.layout.ghosts import Chalked, Ghost, ghosts_of, held_too
 from curvelab.layout.ledger import Slab
 from curvelab.layout.lines import FLOWING, Lines, Point, Units, lines_of, pump_head_at, starved
+from curvelab.layout.pump_lines import Thin, thin_lines
 from curvelab.layout.sizes import BenchSize, Width
 from curvelab.layout.slabs import budget_slabs, in_units, ledger_slabs, points_of
 from curvelab.studies.curves import Curves
@@ -55,6 +56,8 @@ class Scene:
     """Heads between what the dry pump can draw and the water."""
     ledger: tuple[Slab, ...]
     budget: tuple[Slab, ...]
+    thin: tuple[Thin, ...] = ()
+    """Several pumps, each by itself."""
     ghosts: tuple[Ghost, ...] = ()
     """Chalked setups, in the order of their letters."""
 
@@ -134,6 +137,7 @@ def scene(
         undrawn=_undrawn(result, units),
         ledger=ledger_slabs(result, curves, units),
         budget=budget_slabs(result, units),
+        thin=thin_lines(curves, units, shown),
         ghosts=ghosts_of(chalked, curves, units, shown),
     )
 

@@ -67,6 +67,8 @@ class BenchWords:
     axis: str
     """Along the head axis, such as ``head: height the pump must push``."""
     pump: Forms
+    pumps: tuple[Forms, ...] = ()
+    """Several pumps, each by itself."""
     site: Forms
     ledger: StackWords
     budget: StackWords

@@ -10,7 +10,7 @@ from curvelab.model.setup import Setup
 from curvelab.model.water import Receiver
 from curvelab.report.rounded import Rounded
 from curvelab.report.words import delivers, perhaps_starved
-from curvelab.studies.result import OverRated, Result, State
+from curvelab.studies.result import BoosterFound, OverRated, Result, State
 from curvelab.units import Quantity, System, display_unit, parse, plain, show
 
 HOUR_S: Final = 3600.0
@@ -96,6 +96,7 @@ def readings(figures: Rounded) -> tuple[Reading, ...]:
     rows = [_inlet(result, system)] if result.inlet_gauge_pa is not None else []
     if result.pump_outlet_gauge_pa is not None:
         rows.append(Reading("Pressure at the pump", show(result.pump_outlet_gauge_pa, Quantity.PRESSURE, system)))
+    rows += [_in_line(booster, system) for booster in result.boosters if booster.inlet_gauge_pa is not None]
     if result.flow_m3_s is None:
         return tuple(rows)
     if not delivers(result):
@@ -209,6 +210,12 @@ def _room(receiver: Receiver) -> float | None:
     else:
         return None
     return area * height if height > 0.0 else None
+
+
+def _in_line(booster: BoosterFound, system: System) -> Reading:
+    """Gauges of a pump in the line, suction side first."""
+    ports = (booster.inlet_gauge_pa or 0.0, booster.outlet_gauge_pa or 0.0)
+    return Reading("In the line: in, out", ", ".join(show(gauge, Quantity.PRESSURE, system) for gauge in ports))
 
 
 def _inlet(result: Result, system: System) -> Reading:

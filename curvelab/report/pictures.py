@@ -9,7 +9,7 @@ import numpy as np
 from curvelab.layout.words import BenchWords, Forms, PartWords, PointWords, RunWords, StackWords
 from curvelab.model.setup import Setup
 from curvelab.report.answers import over_rated_parts
-from curvelab.report.pump_pictures import booster_words, pumps_in_line
+from curvelab.report.pump_pictures import booster_words, line_words, pumps_in_line, together
 from curvelab.report.rounded import Figure, Rounded
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, delivers, flow_words, hardest_point, highest_point, on_chart
@@ -26,6 +26,7 @@ _SHORT_NAMES: Final = {
     "discharge": "Discharge",
     "leaving": "Leaving",
     "pressure": "Pressure",
+    "boosters": "In the line",
 }
 _CUT_NAMES: Final = {"lift": "lift", "rise": "rise", "pressure": "asked at the outlet"}
 _AT_REST: Final = (State.NO_LIFT, State.NO_PRIME)
@@ -50,17 +51,19 @@ def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> Be
         The pump's name.
     """
     result = figures.result
+    at_water = together(result, pump)
     lost = _lost(figures, curves)
     limit = figures.limit if not delivers(result) or figures.limit is None or figures.limit.number > 0 else None
     guessed = result.npshr_estimate_m is not None
     return BenchWords(
         chart_title="What the pump gives, what the site asks",
         chart_note="pump curve, system curve",
-        chart_label=_chart_label(figures, pump),
+        chart_label=_chart_label(figures, at_water),
         strip_title=("Suction: what is left of the air’s push", "Suction: the air’s push"),
         strip_label=_strip_label(figures),
         axis="head: height the pump must push",
-        pump=(f"{pump} gives", pump),
+        pump=(f"{at_water} give", at_water, "together") if result.pumps else (f"{pump} gives", pump),
+        pumps=line_words(figures, curves),
         pump_note=_pump_note(figures, curves),
         site=("this site asks",),
         site_note=_site_note(figures),
@@ -118,6 +121,8 @@ def _head(figures: Rounded) -> Forms:
 def _site_note(figures: Rounded) -> str:
     if figures.result.state is State.NO_LIFT:
         return f"{figures.start}, and more the faster it flows"
+    if figures.result.boosters:
+        return f"{figures.static} with no flow; the pump in the line adds the rest"
     return f"{figures.static} with no flow"
 
 

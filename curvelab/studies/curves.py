@@ -14,6 +14,7 @@ from curvelab.hydraulics.pump import pump_head, tested_flows
 from curvelab.hydraulics.solution import Solution
 from curvelab.hydraulics.suction import HIGH_GUESS, LOW_GUESS
 from curvelab.model.pump import Pump
+from curvelab.studies.pump_lines import PumpLine
 
 Floats = NDArray[np.float64]
 
@@ -49,11 +50,14 @@ class Curves:
     npshr_low_m: Floats
     """Lower edge of the band of guesses, only where the sheet has no NPSHR. [m] Estimate."""
     npshr_high_m: Floats
+    pumps: tuple[PumpLine, ...] = ()
+    """Each of several pumps by itself, against its own flow; empty for a pump alone."""
 
     def to_dict(self) -> dict[str, Any]:
         """Plain lists for JSON, null for NaN, ``format`` first."""
-        columns = {f.name: [None if math.isnan(v) else v for v in getattr(self, f.name).tolist()] for f in fields(self)}
-        return {"format": FORMAT, **columns}
+        names = [f.name for f in fields(self) if f.name != "pumps"]
+        columns = {name: [None if math.isnan(v) else v for v in getattr(self, name).tolist()] for name in names}
+        return {"format": FORMAT, **columns, "pumps": [line.to_dict() for line in self.pumps]}
 
 
 def head_band(plan: Plan, pump: Pump, flow_m3_s: Floats) -> tuple[Floats, Floats] | None:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -20,6 +20,7 @@ from curvelab.model.pump import Pump
 from curvelab.model.setup import PumpChoice, Setup
 from curvelab.studies.columns import STATES, Columns
 from curvelab.studies.curves import Curves, curves_of
+from curvelab.studies.pump_lines import PumpLine, pump_lines
 from curvelab.studies.result import Band, Crossing, GoverningPoint, Part, Result, State
 from curvelab.studies.run import Run, over_rated_of, run_of
 from curvelab.studies.several import boosters_of, shares_of
@@ -46,7 +47,15 @@ class Solved:
         """Columns for the curves against flow."""
         choice = self.setup.pump
         pump = None if choice.beside else pump_of(choice, self.catalogue)
-        return curves_of(self.plan, self.solution, count=count, to_flow_m3_s=to_flow_m3_s, pump=pump)
+        found = curves_of(self.plan, self.solution, count=count, to_flow_m3_s=to_flow_m3_s, pump=pump)
+        return replace(found, pumps=self._lines) if self._lines else found
+
+    @cached_property
+    def _lines(self) -> tuple[PumpLine, ...]:
+        """Each of several pumps by itself."""
+        if not (self.result.pumps or self.result.boosters):
+            return ()
+        return pump_lines(self.setup, lambda choice: pump_of(choice, self.catalogue), self.result)
 
     @cached_property
     def run(self) -> Run:
