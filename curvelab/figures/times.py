@@ -162,19 +162,10 @@ class TimesPicture:
         ]
         for text in named.texts:
             kind = TYPES[text.kind]
-            colour = theme.TEXT_COLOUR[text.kind]
-            texts.append(
-                Written(
-                    text.x * across,
-                    text.y * up,
-                    text.text,
-                    colour,
-                    kind.size,
-                    kind.bold,
-                    text.align,
-                    plate=0.9 * text.plate,
-                )
-            )
+            colour, x = theme.TEXT_COLOUR[text.kind], text.x * across
+            starved = scene.starved is not None and scene.starved[0] <= x <= scene.starved[1]
+            plate = 0.9 if text.plate or starved else 0.0
+            texts.append(Written(x, text.y * up, text.text, colour, kind.size, kind.bold, text.align, plate=plate))
         self._texts.show(texts)
 
     def _measured(self, _attr: str, _old: Any, new: int) -> None:

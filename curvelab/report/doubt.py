@@ -8,7 +8,7 @@ from typing import Final
 from curvelab.layout.doubt import DoubtWords
 from curvelab.model.setup import Setup
 from curvelab.studies.doubt import Doubt
-from curvelab.studies.doubt_words import WHAT, brief, mixed, odds
+from curvelab.studies.doubt_words import WHAT, brief, mixed, odds, past_curve
 from curvelab.studies.result import Result
 from curvelab.units import Quantity, display_unit, gallon_word, show
 
@@ -106,6 +106,8 @@ def _states(found: Doubt, setup: Setup) -> tuple[Ran, ...]:
 def _band(found: Doubt, setup: Setup) -> tuple[tuple[str, str], ...]:
     band = found.flow_m3_s
     said = [show(flow, Quantity.FLOW, setup.units) for flow in (band.low, band.middle, band.high)]
+    if past_curve(found):
+        said[2] = "not tested so far"
     return tuple(zip(("9 times in 10 at least", "as often more as less", "9 times in 10 at most"), said, strict=True))
 
 

@@ -41,7 +41,7 @@ def clock_facts(found: Clock, system: System) -> tuple[tuple[str, str | None], .
     return (
         ("through the pump", _said(found.volume_m3, Quantity.VOLUME, system)),
         ("running unthrottled", _unless_alike(found.running_s, found.duration_s)),
-        ("suction starved from", _time(found.starved_from_s)),
+        ("suction starved from", "the start" if found.starved_from_s == 0.0 else _time(found.starved_from_s)),
         ("inflow that it can hold", _said(found.greatest_inflow_m3_s, Quantity.FLOW, system)),
         ("fuel", _said(found.fuel_m3, Quantity.FUEL, system)),
         ("first refuel after", _time(found.first_refuel_s)),

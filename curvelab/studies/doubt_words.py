@@ -12,6 +12,8 @@ from curvelab.units import Quantity, System, show
 if TYPE_CHECKING:
     from curvelab.studies.doubt import Doubt, Spread
 
+_PAST: Final = 0.1
+"""Share of the samples past their tested curve from which on the upper end of a band isn't known. [-]"""
 MENTION: Final = 0.01
 """Least share of the samples of a state that the sentence speaks of. [-]"""
 WHAT: Final = {
@@ -64,7 +66,17 @@ def mixed(found: Doubt) -> bool:
 
 def brief(found: Doubt, setup: Setup) -> str:
     """For a tab: ``8 times in 10: 173 to 199``."""
-    return f"8 times in 10: {_span(found.flow_m3_s, setup.units, unit=False)}"
+    return f"{_often(found)}: {_span(found, found.flow_m3_s, setup.units, unit=False)}"
+
+
+def past_curve(found: Doubt) -> bool:
+    """The upper end of the band is no more than the end of the tested curve: it may well be more."""
+    return found.state_share.get("off-curve", 0.0) > _PAST
+
+
+def _often(found: Doubt) -> str:
+    """How often the flow lies within the band that is said: with no upper end, all but the least tenth."""
+    return "9 times in 10" if past_curve(found) else "8 times in 10"
 
 
 def odds(share: float) -> str:
@@ -78,8 +90,13 @@ def odds(share: float) -> str:
     return f"{times} in {tenths.denominator}"
 
 
-def _span(band: Spread, system: System, *, unit: bool = True) -> str:
-    """Both ends of a band, or the one figure that they come to."""
+def _span(found: Doubt, band: Spread, system: System, *, unit: bool = True) -> str:
+    """Both ends of a band, or the one figure that they come to.
+
+    Where one draw in ten or more runs past its tested curve, nobody knows the upper end.
+    """
+    if past_curve(found):
+        return f"{show(band.low, Quantity.FLOW, system, unit=unit)} or more"
     low, high = (show(flow, Quantity.FLOW, system, unit=False) for flow in (band.low, band.high))
     last = show(band.high, Quantity.FLOW, system, unit=unit)
     return last if low == high else f"{low} to {last}"
@@ -96,9 +113,9 @@ def _mixed(found: Doubt) -> str:
 def _band(found: Doubt, setup: Setup) -> str:
     if found.blame is None:
         state = next(iter(found.state_share))
-        alike = _span(found.flow_m3_s, setup.units)
+        alike = _span(found, found.flow_m3_s, setup.units) if found.flow_m3_s.high > 0.0 else "No flow"
         return f"{alike}, and {_DOES[state]}: nothing that is in doubt changes it."
-    return f"8 times in 10: {_span(found.flow_m3_s, setup.units)}."
+    return f"{_often(found)}: {_span(found, found.flow_m3_s, setup.units)}."
 
 
 def _goal(found: Doubt, setup: Setup) -> str:
@@ -112,7 +129,7 @@ def _goal(found: Doubt, setup: Setup) -> str:
 def _first(found: Doubt, setup: Setup) -> str:
     if found.measure is None or found.blame is None:
         return ""
-    what, left = WHAT[found.measure.doubt], _span(found.measure.flow_m3_s, setup.units)
+    what, left = WHAT[found.measure.doubt], _span(found, found.measure.flow_m3_s, setup.units)
     share = show(found.blame[0].share, Quantity.SHARE, setup.units)
     how = HOW[found.measure.doubt]
     return f"{what[0].upper()}{what[1:]} matters most ({share}): known exactly, it leaves {left}. {how}"

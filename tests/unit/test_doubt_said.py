@@ -127,6 +127,20 @@ def test_a_goal_far_from_every_draw_leaves_the_columns_their_room():
     assert scene_of("three states", System.US, Width.WIDE)[0].goal == pytest.approx(150.0)
 
 
+def test_past_the_tested_curve_the_band_has_no_upper_end():
+    _, said, flow, _ = case("past the curve", System.US)
+    assert flow is not None
+    least = shown(flow, Quantity.FLOW, System.US, unit=False)
+    assert said.brief == f"9 times in 10: {least} or more"
+    assert said.band[2][1] == "not tested so far"
+
+
+def test_no_flow_is_said_as_that():
+    setup = demo("mill-pond-september")
+    said = doubt_said(doubt(setup, samples=200), setup, curvelab.solve(setup))
+    assert said.finding.startswith("No flow, and it won't prime")
+
+
 def test_without_any_doubt_there_is_no_band_no_line_and_no_picture():
     setup = demo("mill-pond").with_("doubt", KNOWN)
     said = doubt_said(doubt(setup, samples=200), setup, curvelab.solve(setup))
