@@ -90,7 +90,9 @@ def _type(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     if field.quantity is None and not field.page:
         return setup.with_(field.at(*places), text or None)
     if not text:
-        return water_edits.emptied(setup, edit.path)
+        emptied = water_edits.emptied(setup, edit.path)
+        if emptied is not None:
+            return emptied
     if _NUMBER.fullmatch(text) and any(letter.isdigit() for letter in text):
         number = float(text.replace(",", "").replace("−", "-"))
         if field.page or field.quantity is None:

@@ -8,6 +8,7 @@ from curvelab.errors import Fault, InputError
 from curvelab.model.amount import Amount
 from curvelab.model.setup import Setup
 from curvelab.model.water import Body
+from curvelab.studies.doubt_draws import NAMES
 from curvelab.units import Quantity, display_unit, write
 
 SHAPES: Final = ("source.shape", "receiver.shape")
@@ -28,6 +29,12 @@ _SIZES: Final[dict[str, dict[str, tuple[Quantity, float]]]] = {
 """What a shape starts with when it is chosen, SI. Our own choice: 20 by 10 ft, 10 ft across, 4000 ft², 4 ft deep."""
 _POND_POWER: Final = 1.0
 """A pond's area grows as its depth: a bowl. Our own choice."""
+_MAYBE: Final = {
+    "source": ("inflow", "cover", "fastest"),
+    "receiver": ("level",),
+    "doubt": NAMES,
+}
+"""Fields whose box may be emptied."""
 _DEEP_M: Final = 1.2192
 _KEPT: Final = {
     "source": ("name", "depth", "stop", "inflow", "cover", "fastest"),
@@ -47,11 +54,13 @@ def picked(setup: Setup, path: str, value: Any) -> Setup | None:
     return None
 
 
-def emptied(setup: Setup, path: str) -> Setup:
-    """The setup after a box was emptied: the field is no longer stated."""
+def emptied(setup: Setup, path: str) -> Setup | None:
+    """The setup after a box was emptied: the field is no longer stated. ``None`` where it must be."""
     if path in _GOAL:
         return setup.with_("goal", {**_goal(setup), "volume": None, "time": None})
-    section = path.partition(".")[0]
+    section, _, name = path.partition(".")
+    if name not in _MAYBE.get(section, ()):
+        return None
     return setup if getattr(setup, section) is None else setup.with_(path, None)
 
 
