@@ -7,12 +7,16 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 from typing import Final
 
+import numpy as np
+
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.setup import Setup
 from curvelab.model.water import InflowTable
 from curvelab.studies.clock import Clock, clock
 from curvelab.studies.power import power_of
 
+_BRIM: Final = 1e-5
+"""Share of its depth by which a body may stand under its brim and still be full. [-]"""
 START: Final = dt.time(9)
 """When a day's work begins where the setup doesn't say: our own choice."""
 
@@ -24,7 +28,7 @@ class Event:
     time_s: float
     code: str
     """water, inflow, held and eased (the rate that the level may fall holds the flow back, and no longer), starved,
-    refuel, or how it ends."""
+    spills (over its brim), refuel, or how it ends."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -84,6 +88,18 @@ def times(setup: Setup, catalogue: Catalogue | None = None) -> Times:
     return replace(found, events=tuple(sorted(_events(found))))
 
 
+def _spills(found: Times) -> float | None:
+    """When what is emptied first stands at its brim with more running in than is pumped. [s]"""
+    course, source = found.emptied, found.setup.source
+    if course is None or source is None:
+        return None
+    level = course.level_m
+    brim = source.greatest_level_m
+    full = level[1:] >= brim * (1.0 - _BRIM) - 1e-9
+    stays = np.flatnonzero(full & (np.diff(level) >= 0.0))
+    return float(course.time_s[stays[0] + 1]) if stays.size else None
+
+
 def _events(found: Times) -> Iterator[Event]:
     course = found.course
     if course is None:
@@ -97,5 +113,8 @@ def _events(found: Times) -> Iterator[Event]:
     inflow = found.setup.source.inflow if found.setup.source is not None else None
     if isinstance(inflow, InflowTable):
         yield from (Event(time.si, "inflow") for time in inflow.time if 0.0 < time.si < end)
+    spills = _spills(found)
+    if spills is not None and spills < end:
+        yield Event(spills, "spills")
     yield from (Event(stop, "refuel") for stop in course.fuel_stops_s)
     yield Event(end, course.ends)

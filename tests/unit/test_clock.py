@@ -302,6 +302,22 @@ def test_a_rate_holds_the_flow_back_from_where_the_level_would_fall_faster():
     assert flow == pytest.approx(area * 10 * FT / 86400, rel=0.02)
 
 
+def test_a_brim_full_pond_with_more_running_in_runs_over():
+    """By hand: down a little in the first hour, back at its brim when what came in since makes that good."""
+    steps = {"time": ["0 h", "1 h", "2 h", "3 h"], "flow": ["0 gpm", "0 gpm", "900 gpm", "0 gpm"]}
+    pond = demo("mill-pond").with_("receiver", None).with_("source.inflow", steps)
+    found = times(pond)
+    over = next(mark.time_s for mark in found.events if mark.code == "spills")
+    assert found.emptied is not None
+    flow = curvelab.solve(pond).flow_m3_s or 0.0
+    rate = (
+        900 * GPM / 3600.0
+    )  # of the inflow, from 1 h on; back at the brim when rate x² / 2 has made up for flow (1 h + x)
+    x = (flow + math.sqrt(flow**2 + 2.0 * rate * flow * 3600.0)) / rate
+    assert over == pytest.approx(3600.0 + x, rel=0.03)
+    assert not any(mark.code == "spills" for mark in times(demo("mill-pond")).events)
+
+
 def test_tank_and_pond_each_have_their_clock():
     both = times(demo("mill-pond"))
     assert both.emptied == clock(demo("mill-pond").with_("receiver", None), start=dt.time(9))

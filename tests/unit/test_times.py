@@ -20,6 +20,7 @@ from tests.unit.slow_cases import deep, demo
 
 CATALOGUE = curvelab.default_catalogue()
 STEPS = {"time": ["0 h", "1 h", "2 h"], "flow": ["0 gpm", "90 gpm", "10 gpm"]}
+OVER = {"time": ["0 h", "1 h", "2 h", "3 h"], "flow": ["0 gpm", "0 gpm", "900 gpm", "0 gpm"]}
 CASES = {
     "pond and tank": demo("mill-pond"),
     "days": demo("cellar"),
@@ -27,6 +28,7 @@ CASES = {
     "tank alone": demo("fertiliser"),
     "starved on the way": deep(),
     "steps of the inflow": demo("mill-pond").with_("receiver", None).with_("source.inflow", STEPS),
+    "runs over": demo("mill-pond").with_("receiver", None).with_("source.inflow", OVER),
     "held back later": demo("mill-pond").with_("receiver", None).with_("source.fastest", "10 ft/day"),
     "settles": deep().with_("source.inflow", "100 gpm"),
     "pit": demo("seepage-pit"),
