@@ -14,7 +14,7 @@ from curvelab.model.amount import Amount, Count, Day, Flag, Kind, Number, Text
 from curvelab.units import Quantity
 
 LENGTH = Kind(Quantity.LENGTH, 0.0, 1e5, "a length from 0 to 100 km")
-HEIGHT = Kind(Quantity.LENGTH, -5e3, 5e3, "a height from -5 km to 5 km")
+HEIGHT = Kind(Quantity.LENGTH, -5e3, 5e3, "a height from −5 km to 5 km")
 DEPTH = Kind(Quantity.LENGTH, 0.0, 1e3, "a depth from 0 to 1 km")
 ALTITUDE = Kind(Quantity.LENGTH, *ALTITUDE_M, "an altitude from -500 m to 5000 m (-1640 ft to 16 400 ft)")
 BORE = Kind(Quantity.BORE, 1e-3, 2.0, "a bore from 1 mm to 2 m")
