@@ -172,6 +172,8 @@ def under(figures: SecondFigures) -> str:
         near, far = (show(place, Quantity.LENGTH, figures.system) for place in (relay.nearest_m, relay.farthest_m))
         if relay.nearest_m <= (line.place_m or 0.0) <= relay.farthest_m:
             parts.append(f"In the line it may stand from {near} to {far}: farther, it gets too little water.")
+        elif relay.nearest_m > relay.farthest_m:
+            parts.append(f"Nearer than {near} the hose could see more than its rating with the end shut.")
     if line is not None and line.starved_in_line and line.result.state is not State.CAVITATING:
         parts.append("In the line the second pump uses up all the pressure that reaches it.")
     return " ".join(parts)
