@@ -1,4 +1,4 @@
-"""The slow studies' commands: how long, how sure, power and fuel, siphon, nozzles, what people carry."""
+"""The slow studies' commands: how long, how sure, power and fuel, siphon, nozzles, loads, a second pump."""
 
 from __future__ import annotations
 
@@ -85,5 +85,16 @@ def feeds(file: Path, *, as_json: bool) -> int:
     return answer_from(file, study, feeds_text, as_json=as_json)
 
 
-SLOW: Final = (clock, doubt, power, carry, siphon, feeds)
+@click.command()
+@_file
+@json_option
+def second(file: Path, *, as_json: bool) -> int:
+    """What would a second pump give, beside the first or in the line?"""
+    from curvelab.report.second import second_text
+    from curvelab.studies.second import second as study
+
+    return answer_from(file, study, second_text, as_json=as_json)
+
+
+SLOW: Final = (clock, doubt, power, carry, siphon, feeds, second)
 """In the order of the questions."""

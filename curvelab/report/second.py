@@ -7,9 +7,11 @@ from dataclasses import dataclass
 from typing import Final
 
 from curvelab.layout.second import SecondWords
+from curvelab.model.setup import Setup
 from curvelab.report.bores import STATES, Bar
 from curvelab.report.money import money
 from curvelab.report.second_words import NONE, SecondFigures, brief, finding, signed, under
+from curvelab.report.study_tables import columns
 from curvelab.report.words import delivers, perhaps_starved
 from curvelab.studies.change import Value, in_words
 from curvelab.studies.result import Result, State
@@ -78,6 +80,26 @@ def second_said(found: Second) -> SecondSaid:
         picture=_picture(figures) if flows else None,
         buttons={row.button: way.changes for row, way in zip(rows, found.ways, strict=True) if row.button},
     )
+
+
+def second_text(found: Second, _setup: Setup) -> str:
+    """The study as text: the finding, then a row for each way."""
+    said = second_said(found)
+    rows = [
+        (
+            f"{row.name}{f' {row.under}' if row.under else ''}{' (now)' if row.now else ''}",
+            row.flow.text,
+            row.gain,
+            row.head,
+            " / ".join(row.water),
+            " / ".join(row.line),
+            " / ".join(row.shut),
+            row.hire,
+            f"{row.how}{f', {row.weak}' if row.weak else ''}",
+        )
+        for row in said.rows
+    ]
+    return "\n\n".join((said.finding, said.under, columns(("Pumps", *said.heads), rows, "<")))
 
 
 # --- the table

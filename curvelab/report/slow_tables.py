@@ -72,7 +72,25 @@ def power_text(found: PowerAnswer, setup: Setup) -> str:
         ("with a foot valve, hose full", "at once"),
         ("fills the hose in (estimate)", _time(found.fill_s)),
     )
-    return f"{found.sentence}\n\n{_listed(facts)}"
+    blocks = [found.sentence, _listed(facts), _engines(found, system) if len(found.pumps) > 1 else ""]
+    return "\n\n".join(block for block in blocks if block)
+
+
+def _engines(found: PowerAnswer, system: System) -> str:
+    """Each of several pumps with its engine."""
+    rows = [
+        (
+            f"{one.name}, {one.place}",
+            str(one.count),
+            _said(one.shaft_power_w, Quantity.POWER, system) or NOTHING,
+            _said(one.available_w, Quantity.POWER, system) or NOTHING,
+            _said(one.share, Quantity.SHARE, system) or NOTHING,
+            _said(None if one.fuel_m3_s is None else one.fuel_m3_s * 3600.0, Quantity.FUEL, system) or NOTHING,
+            _time(one.tank_s) or NOTHING,
+        )
+        for one in found.pumps
+    ]
+    return columns(("pump", "count", "asks", "holds here", "share", "fuel an hour", "a tank lasts"), rows, "<")
 
 
 def carry_text(found: Carry, setup: Setup) -> str:
