@@ -48,10 +48,12 @@ def thin_grid(grid: Grid, thin: Iterable[Thin], frame: Frame) -> None:
 
 
 def thin_labels(thin: Iterable[Thin], words: tuple[Forms, ...], frame: Frame, inner: Box) -> Iterable[Label]:
-    """A name for each, under or over its line."""
+    """A name for each, under or over its line; equal pumps with equal shares have one."""
+    said: set[Forms] = set()
     for number, (line, forms) in enumerate(zip(thin, words, strict=False)):
-        if line.flow.size < 2:
+        if line.flow.size < 2 or forms in said:
             continue
+        said.add(forms)
         x, y = frame.x(line.flow), frame.y(line.head)
         wishes: list[Wish] = []
         for rank, share in enumerate(_SHARES):

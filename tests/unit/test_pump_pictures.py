@@ -131,3 +131,9 @@ def test_pumps_side_by_side_give_together_and_one_that_is_pushed_back_is_told():
     assert words.pump[0] == "Two Ferrow 3 + Damson 2D give"
     assert words.pumps[0][0].startswith("each Ferrow 3 gives")
     assert words.pumps[1][0] == "Damson 2D: pushed back, gives none"
+
+
+def test_equal_pumps_beside_one_another_are_named_once():
+    pair = demo("mill-pond").with_("suction.leg.0.abreast", 2).with_("pump.beside", [{"id": "ferrow-3"}])
+    picture = bench(solved(pair), Width.WIDE)
+    assert [name for name in picture._places[0] if name.startswith("pump-")] == ["pump-0"]
