@@ -11,10 +11,10 @@ import numpy as np
 
 from curvelab.layout.times import MOST_NAMED, TimesWords, drawable
 from curvelab.model.water import InflowTable
-from curvelab.report.answers import what_that_does
+from curvelab.report.answers import Does, what_that_does
 from curvelab.report.slow_tables import clock_facts
 from curvelab.studies.clock import Clock
-from curvelab.studies.clock_words import depth, duration, named, on_the_clock
+from curvelab.studies.clock_words import depth, duration, named, on_the_clock, refuels
 from curvelab.studies.result import Result
 from curvelab.studies.times import Event, Times
 from curvelab.units import Quantity, System, display_unit, gallon_word, show
@@ -68,6 +68,8 @@ class TimesSaid:
     """All that the tab says."""
 
     brief: str
+    line: Does | None
+    """What stands with the answer: how long until the water is down; ``None`` where nothing is emptied."""
     finding: str
     under: tuple[str, ...]
     """Further sentences, one a line."""
@@ -83,6 +85,7 @@ def times_said(found: Times, result: Result) -> TimesSaid:
     course, others = _course(found), (_first(found, result), _facts(main, found))
     return TimesSaid(
         brief=_brief(found, result),
+        line=_line(found),
         finding=main.sentences[0] if main is not None else _plain(found, result),
         under=tuple(_under(found, main)),
         course=(course,) if course is not None else (),
@@ -108,6 +111,17 @@ def _brief(found: Times, result: Result) -> str:
         level = depth(main.final_level_m or 0.0, found.setup.units)
         return f"{what} settles at {level}" if main.ends == "balanced" else f"{what} never falls"
     return f"{what} {duration(main.duration_s)}"
+
+
+def _line(found: Times) -> Does | None:
+    """``5 h 15 min`` · ``pond to 18 in left, 3 refuels``."""
+    emptied = found.emptied
+    if emptied is None or emptied.ends not in ("target", "strainer") or not emptied.duration_s:
+        return None
+    name = _short_name(found, emptied)
+    left = emptied.final_level_m or 0.0
+    does = f"{name} to {depth(left, found.setup.units)} left" if left > 0.0 else f"empties the {name}"
+    return Does(duration(emptied.duration_s), does + refuels(emptied.refuels))
 
 
 def _short_name(found: Times, main: Clock) -> str:
@@ -197,15 +211,15 @@ def _moments(found: Times, course: Clock) -> list[tuple[float, str]]:
     """Start, events, the tank's end, and quarters where nothing happens near."""
     end = float(course.time_s[-1])
     said = [(0.0, "start")]
-    refuels = [event.time_s for event in found.events if event.code == "refuel"]
+    stops = [event.time_s for event in found.events if event.code == "refuel"]
     said += [
         (event.time_s, _happens(event, found))
         for event in found.events
-        if event.code != "refuel" or event.time_s in refuels[:_REFUELS]
+        if event.code != "refuel" or event.time_s in stops[:_REFUELS]
     ]
-    if len(refuels) > _REFUELS:
-        more = len(refuels) - _REFUELS
-        said.append((refuels[_REFUELS], f"refuel, and {more - 1} more" if more > 1 else "refuel"))
+    if len(stops) > _REFUELS:
+        more = len(stops) - _REFUELS
+        said.append((stops[_REFUELS], f"refuel, and {more - 1} more" if more > 1 else "refuel"))
     if found.filled is not None and course is not found.filled and found.filled.ends == "full":
         said.append((found.filled.duration_s or 0.0, f"{named(found.setup.receiver, 'tank')} is full"))
     for quarter in (0.25 * end, 0.5 * end, 0.75 * end):
@@ -288,9 +302,9 @@ def _picture(found: Times) -> TimesWords:
     system = found.setup.units
     emptied = course is found.emptied
     name = named(found.setup.source if emptied else found.setup.receiver, "water" if emptied else "tank")
-    refuels = [event.time_s for event in found.events if event.code == "refuel"]
-    many = len(refuels) > MOST_NAMED
-    every = duration(float(np.mean(np.diff(refuels)))) if many else ""
+    stops = [event.time_s for event in found.events if event.code == "refuel"]
+    many = len(stops) > MOST_NAMED
+    every = duration(float(np.mean(np.diff(stops)))) if many else ""
     unit = display_unit(Quantity.LENGTH, system).symbol
     tank = found.filled is not None and emptied
     both = f" and of the {_short_name(found, found.filled)}" if tank and found.filled is not None else ""
@@ -303,7 +317,7 @@ def _picture(found: Times) -> TimesWords:
         low=(f"{low} left", low) if low else (),
         events=tuple(_events(found, many=many)),
         held=_rate(found),
-        refuels=(f"{len(refuels)} refuels, one every {every}", f"{len(refuels)} refuels") if many else (),
+        refuels=(f"{len(stops)} refuels, one every {every}", f"{len(stops)} refuels") if many else (),
     )
 
 

@@ -78,7 +78,7 @@ def _finding(found: Clock, site: Site, start: Start) -> str:
     after = f"After about {duration(found.duration_s or 0.0)}"
     match found.ends:
         case "target" | "strainer" | "full":
-            return f"{_done(found, site, left)} {_when(found, start, units)}{_refuels(found)}."
+            return f"{_done(found, site, left)} {_when(found, start, units)}{refuels(found.refuels)}."
         case "suction":
             return f"{after} the suction gives out{f', with {left} left' if left else ''}."
         case "no-lift":
@@ -157,10 +157,11 @@ def hour_of(time: dt.time, units: System) -> str:
     return f"{hour} {'am' if time.hour < 12 else 'pm'}"
 
 
-def _refuels(found: Clock) -> str:
-    if found.refuels is None:
+def refuels(count: int | None) -> str:
+    """How often, after a comma; empty where that isn't known."""
+    if count is None:
         return ""
-    return {0: ", no refuel", 1: ", one refuel"}.get(found.refuels, f", {found.refuels} refuels")
+    return {0: ", no refuel", 1: ", one refuel"}.get(count, f", {count} refuels")
 
 
 def _starved(found: Clock) -> str:

@@ -112,6 +112,12 @@ def test_finding_table_and_picture_tell_the_same():
     assert found.emptied is not None
     assert said.finding == found.emptied.sentences[0]
     assert said.brief == "pond 5 h 15 min"
+    assert said.line is not None
+    assert said.line.text == "5 h 15 min pond to 18 in left, 3 refuels"
+    pool = said_of(CASES["pool"])[1].line
+    assert pool is not None
+    assert pool.text == "14 h 25 min empties the pool, 2 refuels"
+    assert said_of(CASES["tank alone"])[1].line is None
     assert "The orchard tank is full in about 27 min" in said.under[0]
     table = said.course[0]
     assert table.heads == ("After", "What happens", "At", "Pond, ft", "Lift, ft", "Flow, US gal/min")

@@ -17,7 +17,11 @@ def _ask(shown: Shown, catalogue: Catalogue) -> Told:
     picture = said.picture
     return Told(
         words=placed(
-            brief=said.brief, finding=html.finding(said), table=html.tables(said.course), more=html.tables(said.others)
+            brief=said.brief,
+            line=html.does(said.line),
+            finding=html.finding(said),
+            table=html.tables(said.course),
+            more=html.tables(said.others),
         ),
         titles=(picture.title[0], picture.title[-1]) if picture is not None else ("", ""),
         drawn=(found, picture) if picture is not None else None,
