@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Final
 
 from curvelab.model.setup import Setup
 from curvelab.studies.doubt_draws import Doubts
-from curvelab.units import Quantity, System, show
+from curvelab.units import Quantity, System, display_unit, plain, show
 
 if TYPE_CHECKING:
     from curvelab.studies.doubt import Doubt, Spread
@@ -97,8 +97,9 @@ def _span(found: Doubt, band: Spread, system: System, *, unit: bool = True) -> s
     """
     if past_curve(found):
         return f"{show(band.low, Quantity.FLOW, system, unit=unit)} or more"
-    low, high = (show(flow, Quantity.FLOW, system, unit=False) for flow in (band.low, band.high))
-    last = show(band.high, Quantity.FLOW, system, unit=unit)
+    chosen = display_unit(Quantity.FLOW, system, band.high)  # one unit for both, said where it isn't the usual one
+    low, high = (plain(chosen.round(chosen.from_si(flow))) for flow in (band.low, band.high))
+    last = f"{high} {chosen.symbol}" if unit or chosen != display_unit(Quantity.FLOW, system) else high
     return last if low == high else f"{low} to {last}"
 
 

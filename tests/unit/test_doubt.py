@@ -2,6 +2,7 @@
 
 import json
 import math
+from dataclasses import replace
 from statistics import NormalDist
 
 import numpy as np
@@ -327,3 +328,9 @@ def test_nothing_known_of_a_hose_written_out_is_no_doubt():
     found = doubt(setup, samples=500)
     assert found.blame is not None
     assert [part.doubt for part in found.blame] == ["head"]
+
+
+def test_a_band_over_the_step_of_units_is_printed_in_one():
+    found = doubt(CATALOGUE.setups["mill-pond"].with_("units", "metric"), catalogue=CATALOGUE, samples=500)
+    wide = replace(found, flow_m3_s=Spread(low=0.915 / 60.0, middle=0.98 / 60.0, high=63.0 / 3600.0))
+    assert brief(wide, CATALOGUE.setups["mill-pond"].with_("units", "metric")) == "8 times in 10: 54.9 to 63 m³/h"
