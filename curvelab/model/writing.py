@@ -26,7 +26,7 @@ _PAUSE_S: Final = 0.02
 _MODE: Final = 0o644
 
 
-def write_whole(path: Path, text: str) -> None:
+def write_whole(path: Path, text: str | bytes) -> None:
     """Write a file to a new name, put it on the disk, then rename: after a crash the old one stands there or the new.
 
     A link in its place is replaced, not followed. Raises ``OSError``.
@@ -38,7 +38,7 @@ def write_whole(path: Path, text: str) -> None:
     part = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(text.encode())
+            file.write(text.encode() if isinstance(text, str) else text)
             file.flush()
             os.fsync(file.fileno())
         part.chmod(mode)

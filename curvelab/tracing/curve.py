@@ -5,7 +5,8 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from typing import Any
 
-from curvelab.tracing.frame import AXIS_OF, QUANTITY_OF, CurveQuantity
+from curvelab.tracing.axes import Axes
+from curvelab.tracing.frame import CurveQuantity
 from curvelab.tracing.map import Floats
 from curvelab.units import Quantity
 
@@ -41,12 +42,8 @@ class TracedCurve:
     """
     mark_px: Floats
     """How far each mark lies from where the others put it, shape (marks,). [px]"""
-    span_si: float
-    """Span of the axis read, from the least to the greatest mark, SI."""
-    flow_unit: str
-    """Unit that the axis of flow is printed in."""
-    value_unit: str
-    """Unit that the axis of values is printed in."""
+    axes: Axes
+    """The axes that it was read on."""
     miss_px: Floats
     """How far off the curve the line was seen, towards greater values positive, shape (n,). [px]
 
@@ -55,9 +52,24 @@ class TracedCurve:
     doubts: tuple[Doubt, ...] = field(default_factory=tuple)
 
     @property
+    def span_si(self) -> float:
+        """Span of the axis read, from the least to the greatest mark, SI."""
+        return self.axes.span_si
+
+    @property
+    def flow_unit(self) -> str:
+        """Unit that the axis of flow is printed in."""
+        return self.axes.flow_unit
+
+    @property
+    def value_unit(self) -> str:
+        """Unit that the axis of values is printed in."""
+        return self.axes.value_unit
+
+    @property
     def value_quantity(self) -> Quantity:
         """What its values are, as units know it."""
-        return QUANTITY_OF[AXIS_OF[self.quantity]]
+        return self.axes.quantity
 
     @property
     def head_m(self) -> Floats:

@@ -78,6 +78,8 @@ class PaperMap:
     """Covariance of the matrix's first eight entries for marks that miss as they do, shape (8, 8)."""
     residual_px: Floats
     """How far each mark lies from where the map puts it, shape (marks,). [px]"""
+    paper: Floats
+    """Places of the marks on the paper, shape (marks, 2)."""
 
     @property
     def rms_px(self) -> float:
@@ -150,7 +152,7 @@ def fit_map(paper: ArrayLike, pixel: ArrayLike, sure_px: ArrayLike = CLICK_PX) -
     back = np.linalg.pinv(_sensitivity(matrix, paper)[..., free].reshape(2 * count, len(free)))
     spread = np.zeros((8, 8))
     spread[np.ix_(free, free)] = (back * sure**2) @ back.T
-    return PaperMap(matrix, spread, residual)
+    return PaperMap(matrix, spread, residual, paper)
 
 
 # --- fitting
@@ -233,13 +235,13 @@ def _check_apart(paper: Floats, pixel: Floats) -> None:
         if not np.ptp(paper[:, place]) > 0.0:
             raise _fault(f"all have the same {name}", "mark both ends of each axis")
     for points, least, got, right in (
-        (pixel, NEAREST_PX, "lie on the same pixel", "each mark has its own place in the picture"),
-        (paper, SAME, "have the same numbers", "each mark has its own place on the axes"),
+        (pixel, NEAREST_PX, "lies on the same pixel as", "each mark has its own place in the picture"),
+        (paper, SAME, "has the same numbers as", "each mark has its own place on the axes"),
     ):
         far = np.linalg.norm(points[:, None] - points, axis=2) + np.diag(np.full(len(points), np.inf))
         first, second = sorted(np.unravel_index(int(np.argmin(far)), far.shape))
         if far[first, second] < least:
-            raise _fault(f"{first} and {second} {got}", right)
+            raise InputError(Fault("", f"mark.{second}", f"{got} mark.{first}", right))
 
 
 def _check_spread(paper: Floats, pixel: Floats) -> None:

@@ -32,6 +32,8 @@ class Picture:
 
     image: Image.Image
     name: str
+    kind: str = ""
+    """One of ``KINDS``; empty where it came already opened."""
 
 
 def open_picture(source: Source, *, name: str = "") -> Picture:
@@ -74,7 +76,10 @@ def open_picture(source: Source, *, name: str = "") -> Picture:
         raise _damaged(name, error) from None
     with image:
         _check(image, name)
-        return Picture(_upright(image, name), name)
+        kind = (
+            image.format if image.format in KINDS else "JPEG"
+        )  # a JPEG with another picture behind it is no other kind
+        return Picture(_upright(image, name), name, kind or "")
 
 
 def _bytes(path: Path, name: str) -> bytes:
@@ -101,7 +106,8 @@ def _check(image: Image.Image, name: str) -> None:
         raise _too_many(name)
     if min(wide, high) < LEAST_SIDE:
         raise _fault(name, f"is {wide} by {high} pixels", f"each side needs {LEAST_SIDE} at least")
-    if getattr(image, "n_frames", 1) > 1:
+    # telephones put a second picture for depth or brightness behind the first, which is the one that is shown
+    if getattr(image, "n_frames", 1) > 1 and image.format != "MPO":
         raise _fault(name, "is animated, or has several pages", "save the one picture that shows the curve")
 
 

@@ -145,14 +145,14 @@ def pump_from_traces(table: Mapping[str, Any], curves: Sequence[TracedCurve], *,
     if given:
         raise InputError(Fault("", name, "is given by the trace", "leave it out") for name in given)
     rest = {"format": FORMAT, **table}
-    speed = _speed_named(own["head"])
+    speed = speed_named(own["head"].name)
     if speed:
         rest.setdefault("speed", speed)
     unknown = [name for name in _PLACEHOLDERS if name not in rest]
     if unknown:
         rest |= {name: _PLACEHOLDERS[name] for name in unknown}
         rest["name"] = f"{rest.get('name', rest.get('id', ''))} ({' and '.join(unknown)} not yet checked)"
-    rest.setdefault("source", f"traced from {PurePath(picture).name}, {_errors(curves)}")
+    rest.setdefault("source", f"traced from {PurePath(picture).name}, {stated_errors(curves)}")
     for curve in curves:
         rest[curve.quantity] = _points(curve, picture, frame)
     return Pump.model_validate(rest)
@@ -164,13 +164,13 @@ def to_pump_file(pump: Pump, curves: Sequence[TracedCurve]) -> str:
     return "".join(f"# {echo(note, 240)}\n" for note in notes) + to_toml(pump)
 
 
-def _speed_named(curve: TracedCurve) -> str:
-    """The curve's name where that is a speed; nothing otherwise."""
+def speed_named(name: str) -> str:
+    """A curve's name where that is a speed; nothing otherwise."""
     try:
-        parse(curve.name, Quantity.ROTATION)
+        parse(name, Quantity.ROTATION)
     except InputError:
         return ""
-    return curve.name
+    return name
 
 
 def _points(curve: TracedCurve, picture: str, frame: str) -> dict[str, Any]:
@@ -180,7 +180,7 @@ def _points(curve: TracedCurve, picture: str, frame: str) -> dict[str, Any]:
     return points
 
 
-def _errors(curves: Sequence[TracedCurve]) -> str:
+def stated_errors(curves: Sequence[TracedCurve]) -> str:
     """``head to 0.4 % of its axis (0.4 ft)``, for every curve."""
     return ", ".join(
         f"{curve.quantity} to {100.0 * curve.error_fraction:.2g} % of its axis "

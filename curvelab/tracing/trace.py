@@ -10,12 +10,12 @@ from typing import Any, Final
 import numpy as np
 
 from curvelab.errors import Fault, InputError
+from curvelab.tracing.axes import Axes, axes_of
 from curvelab.tracing.branches import branches
 from curvelab.tracing.curve import Doubt, TracedCurve
 from curvelab.tracing.follow import STEP, Limits, Trail, follow
 from curvelab.tracing.frame import (
     AXIS_OF,
-    QUANTITY_OF,
     Axis,
     Frame,
     FramedCurve,
@@ -24,14 +24,13 @@ from curvelab.tracing.frame import (
 )
 from curvelab.tracing.ink import Ink, ink_of
 from curvelab.tracing.line import Line, Stretch, join, rising
-from curvelab.tracing.map import Floats, PaperMap, Ruler, fit_map
+from curvelab.tracing.map import Floats
 from curvelab.tracing.picture import Picture, Source, open_picture
 from curvelab.tracing.ruling import WIDE_DRIFT, Ruling, find_ruling
 from curvelab.tracing.seek import seek
 from curvelab.tracing.sheet import Sheet, flatten
 from curvelab.tracing.snap import WIDE_REACH, off_lines, snap
 from curvelab.tracing.start import take_up
-from curvelab.units import Quantity, from_unit
 
 LONGEST_GAP: Final = 0.08
 """Longest gap that is bridged, of the longer axis. [-]"""
@@ -98,9 +97,7 @@ def _inputs(picture: Source, frame: FrameSource) -> tuple[Picture, Frame]:
 class _Chart:
     """A picture laid flat for one axis of values."""
 
-    flow: Ruler
-    value: Ruler
-    paper_map: PaperMap
+    axes: Axes
     sheet: Sheet
     ruling: Ruling
     limits: Limits
@@ -109,25 +106,20 @@ class _Chart:
 
     @classmethod
     def of(cls, picture: Picture, frame: Frame, axis: Axis) -> _Chart:
-        marks = frame.marks_of(axis)
-        flows, values = [m.flow for m in marks], [float(getattr(m, axis)) for m in marks]
-        _check_differ(flows, values, axis)
-        flow = Ruler.over(flows, log=frame.flow_scale == "log")
-        value = Ruler.over(values, log=frame.scale_of(axis) == "log")
-        paper = np.stack([flow.share(flows), value.share(values)], axis=-1)
-        clicked = np.array([m.pixel for m in marks])
-        nought = tuple(-np.inf if ruler.log else float(ruler.share(0.0)) for ruler in (flow, value))
+        axes = axes_of(frame, axis)
+        clicked = np.array([m.pixel for m in frame.marks_of(axis)])
+        nought = tuple(-np.inf if ruler.log else float(ruler.share(0.0)) for ruler in (axes.flow, axes.value))
         least = (nought[0], nought[1])
-        sheet = flatten(picture.image, fit_map(paper, clicked), least=least)
-        near, _ = snap(sheet, find_ruling(sheet, drift=WIDE_DRIFT), clicked, reach=WIDE_REACH)
-        sheet = flatten(picture.image, fit_map(paper, near), least=least)
+        sheet = flatten(picture.image, axes.paper_map, least=least)
+        near, sure = snap(sheet, find_ruling(sheet, drift=WIDE_DRIFT), clicked, reach=WIDE_REACH)
+        sheet = flatten(picture.image, axes.moved(near, sure).paper_map, least=least)
         (left, bottom), *_ = sheet.of_paper([np.maximum(nought, -1e3)])
         high, wide = sheet.seen.shape
         limits = Limits(LONGEST_GAP * max(sheet.span_px), float(left), float(bottom), (wide, high))
         ruling = find_ruling(sheet)
         moved, sure = snap(sheet, ruling, near)
         off = off_lines(sheet, ruling, near)
-        return cls(flow, value, fit_map(paper, moved, sure), sheet, ruling, limits, off)
+        return cls(axes.moved(moved, sure), sheet, ruling, limits, off)
 
     def doubts(self) -> Iterator[str]:
         """What its ruled lines say against the marks."""
@@ -140,13 +132,12 @@ class _Chart:
 
     def paper_of(self, places: Floats) -> Floats:
         """Places on the paper of places on the sheet, which was laid flat by the marks as they were clicked."""
-        return self.paper_map.to_paper(self.sheet.in_picture(places))
+        return self.axes.paper_map.to_paper(self.sheet.in_picture(places))
 
-
-def _check_differ(flows: list[float], values: list[float], axis: Axis) -> None:
-    for name, numbers in (("flow", flows), (axis, values)):
-        if min(numbers) == max(numbers):
-            raise InputError(Fault("", "mark", f"all have {name} {numbers[0]:g}", "mark both ends of each axis"))
+    def in_si(self, paper: Floats) -> Floats:
+        """Flows and values in SI of places on the paper, both shape (n, 2)."""
+        numbers = np.stack([self.axes.flow.value(paper[:, 0]), self.axes.value.value(paper[:, 1])], axis=-1)
+        return self.axes.in_si(numbers)
 
 
 def _traced(chart: _Chart, frame: Frame, curve: FramedCurve) -> TracedCurve:
@@ -160,7 +151,7 @@ def _traced(chart: _Chart, frame: Frame, curve: FramedCurve) -> TracedCurve:
         if not any(low <= stretch.end[0] and stretch.start[0] <= high for low, high in told)
     )
     line = replace(line, doubts=(*line.doubts, *further))
-    return _in_units(chart, frame, curve, line, found.down)
+    return _in_units(chart, curve, line, found.down)
 
 
 @dataclass(frozen=True, slots=True, eq=False)
@@ -211,10 +202,8 @@ def _by_colour(chart: _Chart, curve: FramedCurve, field: str) -> list[Floats]:
         raise error.at(field=field) from None
 
 
-def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down: Trail) -> TracedCurve:
+def _in_units(chart: _Chart, curve: FramedCurve, line: Line, down: Trail) -> TracedCurve:
     """The line on the sheet as flows and values."""
-    axis = AXIS_OF[curve.quantity]
-    unit, quantity = frame.unit_of(axis), QUANTITY_OF[axis]
     paper = chart.paper_of(line.places)
     error = _error(chart, line, paper)
     moved = chart.sheet.in_picture(line.places + line.normals * line.misses[:, None])
@@ -227,31 +216,25 @@ def _in_units(chart: _Chart, frame: Frame, curve: FramedCurve, line: Line, down:
     for stretch in line.doubts:
         start, end = chart.paper_of(np.stack([stretch.start, stretch.end]))
         doubts.append(Stretch(start, end, stretch.why))
-    span = float(from_unit(chart.value.high, unit, quantity)) - float(from_unit(chart.value.low, unit, quantity))
+    flow_m3_s, values_si = chart.in_si(paper).T
     return TracedCurve(
         name=curve.label,
         quantity=curve.quantity,
-        flow_m3_s=_flows(chart, frame, paper[:, 0]),
-        values_si=np.asarray(from_unit(chart.value.value(paper[:, 1]), unit, quantity)),
-        pixels=chart.paper_map.to_pixel(paper),
+        flow_m3_s=flow_m3_s,
+        values_si=values_si,
+        pixels=chart.axes.paper_map.to_pixel(paper),
         rms_px=rms_px,
         error_fraction=error,
-        mark_px=chart.paper_map.residual_px,
-        span_si=span,
-        flow_unit=frame.flow,
-        value_unit=unit,
+        mark_px=chart.axes.paper_map.residual_px,
+        axes=chart.axes,
         miss_px=places[:, 2],
-        doubts=tuple(_doubt(chart, frame, stretch) for stretch in doubts),
+        doubts=tuple(_doubt(chart, stretch) for stretch in doubts),
     )
 
 
-def _flows(chart: _Chart, frame: Frame, along: Floats) -> Floats:
-    return np.asarray(from_unit(chart.flow.value(along), frame.flow, Quantity.FLOW), dtype=np.float64)
-
-
-def _doubt(chart: _Chart, frame: Frame, stretch: Stretch) -> Doubt:
-    low, high = _flows(chart, frame, np.sort(np.array([stretch.start[0], stretch.end[0]]))).tolist()
-    return Doubt(max(low, 0.0), max(high, 0.0), stretch.why)
+def _doubt(chart: _Chart, stretch: Stretch) -> Doubt:
+    ends = chart.in_si(np.stack([stretch.start, stretch.end]))[:, 0]
+    return Doubt(max(float(ends.min()), 0.0), max(float(ends.max()), 0.0), stretch.why)
 
 
 def _within(chart: _Chart, paper: Floats, down: Trail) -> tuple[Floats, list[Stretch]]:
@@ -260,9 +243,9 @@ def _within(chart: _Chart, paper: Floats, down: Trail) -> tuple[Floats, list[Str
     Places and miss go together, shape (n, 3). Also the stretch (on the paper) next to flow 0 that a ruled line hides.
     """
     paper = _without_ticks(paper[rising(paper[:, 0])], TICK / chart.sheet.span_px[0])
-    if not chart.value.log:
-        paper = paper[paper[:, 1] >= float(chart.value.share(0.0))]
-    nought = -np.inf if chart.flow.log else float(chart.flow.share(0.0))
+    if not chart.axes.value.log:
+        paper = paper[paper[:, 1] >= float(chart.axes.value.share(0.0))]
+    nought = -np.inf if chart.axes.flow.log else float(chart.axes.flow.share(0.0))
     paper = paper[paper[:, 0] > nought]
     if len(paper) < 2:
         raise InputError(Fault("", "curve", "lies outside the axes", "check the marks, and where the seed is"))
@@ -292,7 +275,7 @@ def _without_ticks(paper: Floats, tick: float) -> Floats:
 
 def _error(chart: _Chart, line: Line, paper: Floats) -> float:
     """Greatest error of a value at a flow, of the span of its axis."""
-    clicks = chart.paper_map.doubt(paper)
+    clicks = chart.axes.paper_map.doubt(paper)
     across = line.normals * line.spread[:, None] / chart.sheet.span_px
     stray = np.array(chart.ruling.stray_px) / chart.sheet.span_px
     along = np.hypot(SIGMAS * np.sqrt(clicks[:, 0, 0] + across[:, 0] ** 2), stray[0])
@@ -301,4 +284,4 @@ def _error(chart: _Chart, line: Line, paper: Floats) -> float:
     x, y = paper[order].T
     beside = np.stack([np.interp(paper[:, 0] + side * along, x, y) - paper[:, 1] for side in (-1.0, 1.0)])
     error = np.hypot(up, np.abs(beside).max(axis=0))
-    return float((error * np.maximum(chart.value.steepness(paper[:, 1]), 1.0)).max())
+    return float((error * np.maximum(chart.axes.value.steepness(paper[:, 1]), 1.0)).max())

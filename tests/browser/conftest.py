@@ -1,12 +1,15 @@
 """The page on a free port of this machine, in a thread, and Debian's browser in front of it."""
 
 from collections.abc import Callable, Iterator
+from pathlib import Path
 from typing import Any
 
 import pytest
 from playwright.sync_api import Browser, sync_playwright
 
-from tests.browser.visit import ARGUMENTS, Served, Visit, in_a_thread
+from curvelab.model.catalogue import YARD, look_again
+from curvelab.model.yard import make_yard
+from tests.browser.visit import ARGUMENTS, Curves, Served, Visit, in_a_thread
 from tests.conftest import chromium_path
 
 KEPT_MS = 5000
@@ -50,3 +53,28 @@ def visit(browser: Browser, served: Served) -> Iterator[Callable[..., Visit]]:
     for one in visits:
         assert one.complaints == []
         assert one.asked_elsewhere == []
+
+
+@pytest.fixture
+def curves(browser: Browser, served: Served) -> Iterator[Callable[..., Curves]]:
+    visits: list[Curves] = []
+
+    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: Any) -> Curves:
+        visits.append(Curves(browser, f"{served.address}curves", query, width, height, **context))
+        return visits[-1]
+
+    yield open_page
+    for one in visits:
+        one.close()
+    for one in visits:
+        assert one.complaints == []
+        assert one.asked_elsewhere == []
+
+
+@pytest.fixture
+def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
+    make_yard(tmp_path / "yard")
+    monkeypatch.setenv(YARD, str(tmp_path / "yard"))
+    yield tmp_path / "yard"
+    monkeypatch.undo()
+    look_again()

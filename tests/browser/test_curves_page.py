@@ -1,72 +1,19 @@
 """The Curves page as a person uses it: the fleet, a new pump, a test, and the yard's folder."""
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
-from typing import Any
 
 import pytest
 from axe_playwright_python.sync_playwright import Axe
-from playwright.sync_api import Browser, expect
+from playwright.sync_api import expect
 
-from curvelab.model.catalogue import YARD, default_catalogue, look_again
+from curvelab.model.catalogue import default_catalogue
 from curvelab.model.link import decode
-from curvelab.model.yard import make_yard, place_of
-from tests.browser.visit import READY, Served, Visit
+from curvelab.model.yard import place_of
+from tests.browser.visit import Curves, Visit
 
-Open = Callable[..., "Curves"]
-DRAWN = "() => document.querySelector('#one h2') && document.getElementById('page').dataset.pending === '0'"
+Open = Callable[..., Curves]
 SETUP = "?v=1&lift=11+ft&pump=ferrow-3"
-
-
-class Curves(Visit):
-    """The Curves page; it keeps no line open to the server, so that nothing of Bokeh is waited for."""
-
-    def ready(self) -> None:
-        self.settle()
-
-    def settle(self) -> None:
-        self.page.wait_for_function(DRAWN)
-
-    def tab(self, name: str) -> None:
-        self.page.get_by_role("tab", name=name).click()
-        self.settle()
-
-    def fill(self, **texts: str) -> None:
-        """Fields of the tab that is open, by their label."""
-        panel = self.page.get_by_role("tabpanel")
-        for label, text in texts.items():
-            panel.get_by_label(label, exact=True).first.fill(text)
-        self.settle()
-
-    def on_setup_page(self) -> None:
-        """Until the setup page stands there instead."""
-        self.page.wait_for_function(READY)
-        Visit.settle(self)
-
-
-@pytest.fixture
-def curves(browser: Browser, served: Served) -> Iterator[Open]:
-    visits: list[Curves] = []
-
-    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: Any) -> Curves:
-        visits.append(Curves(browser, f"{served.address}curves", query, width, height, **context))
-        return visits[-1]
-
-    yield open_page
-    for one in visits:
-        one.close()
-    for one in visits:
-        assert one.complaints == []
-        assert one.asked_elsewhere == []
-
-
-@pytest.fixture
-def yard(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    make_yard(tmp_path / "yard")
-    monkeypatch.setenv(YARD, str(tmp_path / "yard"))
-    yield tmp_path / "yard"
-    monkeypatch.undo()
-    look_again()
 
 
 def new_pump(one: Curves, way: str, name: str) -> None:

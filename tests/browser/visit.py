@@ -18,6 +18,7 @@ READY = """() => {
   const page = document.getElementById("page");
   return page && page.dataset.ready && window.Bokeh && Bokeh.documents.length && Bokeh.documents[0].is_idle;
 }"""
+DRAWN = "() => document.querySelector('#one h2') && document.getElementById('page').dataset.pending === '0'"
 STILL = "() => document.getElementById('page').dataset.ready && Bokeh.documents[0].is_idle"
 
 
@@ -158,3 +159,29 @@ class Visit:
 
     def close(self) -> None:
         self.context.close()
+
+
+class Curves(Visit):
+    """The Curves page; it keeps no line open to the server, so that nothing of Bokeh is waited for."""
+
+    def ready(self) -> None:
+        self.settle()
+
+    def settle(self) -> None:
+        self.page.wait_for_function(DRAWN)
+
+    def tab(self, name: str) -> None:
+        self.page.get_by_role("tab", name=name).click()
+        self.settle()
+
+    def fill(self, **texts: str) -> None:
+        """Fields of the tab that is open, by their label."""
+        panel = self.page.get_by_role("tabpanel")
+        for label, text in texts.items():
+            panel.get_by_label(label, exact=True).first.fill(text)
+        self.settle()
+
+    def on_setup_page(self) -> None:
+        """Until the setup page stands there instead."""
+        self.page.wait_for_function(READY)
+        Visit.settle(self)

@@ -96,6 +96,13 @@ def test_a_photo_stands_as_its_camera_noted():
     assert turned.getpixel((0, 0)) == (0, 0, 0)
 
 
+def test_of_a_telephones_two_pictures_in_one_the_first_is_taken():
+    first, second = Image.new("RGB", (64, 48), "white"), Image.new("RGB", (64, 48), "black")
+    opened = open_picture(saved(first, "MPO", save_all=True, append_images=[second]))
+    assert opened.kind == "JPEG"
+    assert opened.image.getpixel((9, 9)) == (255, 255, 255)
+
+
 @pytest.mark.parametrize("mode", ["L", "P", "RGBA", "LA", "CMYK", "I;16", "1"])
 def test_any_way_of_storing_colours_shows_the_same(mode: str):
     grey = np.linspace(0, 255, 64).astype(np.uint8)[None, :].repeat(40, axis=0)

@@ -13,6 +13,7 @@ from curvelab.app.curves.fleet import Fleet, fleet_html, pump_html
 from curvelab.app.curves.forms import form_html
 from curvelab.app.curves.saving import yard_html
 from curvelab.app.curves.testing import readings_html
+from curvelab.app.curves.tracing import trace_html
 from curvelab.app.slots import logo
 from curvelab.app.theme import custom_properties
 from curvelab.model.catalogue import Catalogue, catalogue_faults, catalogue_mark, yard_folder
@@ -50,6 +51,7 @@ def curves_page(query: str, catalogue: Catalogue) -> str:
         systems=SYSTEMS,
         system=str(fleet.system),
         fleet=Markup(fleet_html(fleet)),  # noqa: S704 - escaped where it was made
+        trace=Markup(trace_html(fleet.system)),  # noqa: S704 - likewise
         form=Markup(form_html(catalogue, fleet.system, yard=yard)),  # noqa: S704 - likewise
         test=Markup(readings_html(fleet, yard=yard)),  # noqa: S704 - likewise
         yard=Markup(yard_html()) if yard else "",  # noqa: S704 - likewise

@@ -20,6 +20,7 @@ from curvelab.app.curves.saving import (
     YardAsked,
 )
 from curvelab.app.curves.testing import KeepAsked, ReadingsAsked, ReadingUnitsAsked
+from curvelab.app.curves.tracing import AxesAsked, HandAsked, PictureAsked, PictureShown, TraceAsked
 from curvelab.model.catalogue import Catalogue
 
 HANDLERS: Final[dict[str, type[Shown]]] = {
@@ -29,6 +30,11 @@ HANDLERS: Final[dict[str, type[Shown]]] = {
     "/curves/draft": DraftAsked,
     "/curves/units": UnitsAsked,
     "/curves/edit": EditAsked,
+    "/curves/picture": PictureAsked,
+    "/curves/shown": PictureShown,
+    "/curves/axes": AxesAsked,
+    "/curves/trace": TraceAsked,
+    "/curves/traced": HandAsked,
     "/curves/test": ReadingsAsked,
     "/curves/test-units": ReadingUnitsAsked,
     "/curves/keep": KeepAsked,

@@ -13,6 +13,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 
 from curvelab.app.curves.asking import Asked, Shown, faults_of
 from curvelab.app.curves.forms import draft_of
+from curvelab.app.curves.tracing import keep_picture
 from curvelab.errors import Fault, InputError, echo
 from curvelab.model.catalogue import catalogue_faults, catalogue_mark, yard_folder
 from curvelab.model.exchange import look_at, out_text, take_in
@@ -76,7 +77,8 @@ class SaveAsked(Asked):
             stored = save_file(folder, path, FORMAT, to_toml(pump), mark=mark if isinstance(mark, str) else None)
         except OverwrittenError as error:
             return clash_of(error, pump, lambda text: record_in(text, FORMAT, path.parent), form.system)
-        text = f"{pump.label} is in the yard’s list, in {path.parent.name}/{path.name}."
+        told = keep_picture(folder, form.traced) if form.way == "trace" else ""
+        text = f"{pump.label} is in the yard’s list, in {path.parent.name}/{path.name}. {told}".rstrip()
         return {"id": pump.id, "mark": stored.mark, "label": pump.label, "text": text}
 
 

@@ -12,6 +12,7 @@ import { say } from "./asking.js";
 import "./fleet.js";
 import { edit } from "./pumpform.js";
 import { testOf } from "./pumptest.js";
+import "./trace.js";
 import "./yard.js";
 
 document.querySelector("#said [data-wave]").addEventListener("click", () => say(""));
