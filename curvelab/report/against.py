@@ -18,6 +18,8 @@ _SIZE: Final = ("size", "bore", "abreast")
 _HOSE: Final = (*_SIZE, "hose", "roughness")
 _FRICTION: Final = ("suction", "discharge", "leaving", "pressure")
 _WHY_NONE: Final = {State.NO_LIFT: "it couldn’t lift that high", State.NO_PRIME: "it wouldn’t prime"}
+_LONGEST_NAMES: Final = 28
+"""Most letters of the chalked setups' names in the head over the words against them. [-]"""
 _CARRIES: Final = (
     (0.93, "less water"),
     (1.08, "as much water"),
@@ -68,10 +70,19 @@ def title(now: Seen, chalked: Sequence[Seen], letters: str = "ABC") -> str:
     if not chalked:
         return "To compare"
     if len(chalked) > 1:
-        names = list(letters[: len(chalked)])
+        names = [_lettered(then, now, letter) for then, letter in zip(chalked, letters, strict=False)]
+        if len("".join(names)) > _LONGEST_NAMES:
+            names = list(letters[: len(chalked)])
         return f"Against {', '.join(names[:-1])} and {names[-1]}"
     name = chalk_name(chalked[0], now)
     return f"Against {letters[0]}, {name}" if name else f"Against {letters[0]}"
+
+
+def _lettered(then: Seen, now: Seen, letter: str) -> str:
+    """``A (3 in)``; the letter alone where more than a hose differs."""
+    if not _is_hose(changes(now.setup, then.setup, now.figures.system)):
+        return letter
+    return f"{letter} ({hose_words(then.setup.discharge.leg, now.figures.system).removesuffix(' hose')})"
 
 
 def chalk_name(then: Seen, now: Seen) -> str:

@@ -174,7 +174,7 @@ def test_two_chalked() -> None:
     words = against(now, chalked)
     assert words.lead == "105 gal/min more than A, 52 more than B."
     assert words.rest == "Their hoses take 43.3 and 36.5 ft of the pump’s head; this one takes 27.3."
-    assert title(now, chalked) == "Against A and B"
+    assert title(now, chalked) == "Against A (2 in) and B (2½ in)"
 
 
 def test_one_of_them_gives_nothing() -> None:
