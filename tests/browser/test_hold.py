@@ -68,7 +68,7 @@ def test_a_handle_moves_with_one_message(visit: Open):
     one = visit()
     handle(one, "Outlet").focus()
     one.studied()
-    one.frames.clear()
+    one.listen()
     one.page.keyboard.press("ArrowUp")
     expect(one.box("Rise to the outlet")).to_have_value("39")
     one.followed()

@@ -55,7 +55,7 @@ def test_arrow_key_is_one_message(visit: Open):
     slider = one.slider("Rise to the outlet")
     slider.focus()
     before = one.flow()
-    one.frames.clear()
+    one.listen()
     one.page.keyboard.press("ArrowRight")
     expect(one.box("Rise to the outlet")).to_have_value("39")
     one.settle()

@@ -138,7 +138,7 @@ def test_a_change_costs_one_message_and_a_few_times_the_plain_page(browser: Brow
     def over_here() -> tuple[int, int]:
         one.studied()
         came = len(one.messages()), one.bytes()
-        one.frames.clear()
+        one.listen()
         return came
 
     over_here()

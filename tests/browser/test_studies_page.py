@@ -150,7 +150,7 @@ def test_studies_follow_a_change_once_it_has_settled(visit: Open):
     one.studied()
     tab = one.page.get_by_role("tab", name="Which bore")
     expect(tab).to_contain_text("4 in: suction gives out")
-    one.frames.clear()
+    one.listen()
     one.page.get_by_role("radio", name="2 in", exact=True).last.check(force=True)
     one.studied()
     expect(tab).not_to_contain_text("4 in")

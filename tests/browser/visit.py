@@ -78,7 +78,7 @@ class Visit:
         self.frames: list[str | bytes] = []
         self.context = browser.new_context(viewport={"width": width, "height": height}, **context)
         self.page = self.context.new_page()
-        self.page.set_default_timeout(15_000)
+        self.page.set_default_timeout(30_000)
         self.page.on("console", lambda said: self.complaints.append(said.text) if said.type == "error" else None)
         self.page.on("pageerror", lambda error: self.complaints.append(str(error)))
         self.page.on("request", lambda request: self._asked(request.url))
@@ -135,6 +135,11 @@ class Visit:
         self.settle()
         self.page.wait_for_function("() => document.getElementById('page').dataset.stale === 'no'")
         self.page.wait_for_function(STILL)
+
+    def listen(self) -> None:
+        """Count frames from here on, once the studies have said what they had still to say."""
+        self.studied()
+        self.frames.clear()
 
     def live(self) -> list[str | bytes]:
         """Frames since they were last cleared, up to what the studies say when a change has settled."""
