@@ -18,6 +18,7 @@ from curvelab.app.beginning import Questions, form
 from curvelab.app.edits import Edit, read_edit
 from curvelab.app.holds import HANDLED, Holds
 from curvelab.app.keeper import Keeper
+from curvelab.app.pointing import parts_of, said_html, seen_of
 from curvelab.app.slots import logo, shapes, slots
 from curvelab.app.state import AppState, Shown
 from curvelab.app.studies import Studies
@@ -68,6 +69,7 @@ class Page:
         self.wire = Wire(self._receive)
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
         self._holds = Holds(catalogue)
+        self._revision = 0
         self._make_pictures()
         self._band: tuple[Band | None, Shown | None] = (None, None)
         self._draw()
@@ -145,6 +147,7 @@ class Page:
         for message in messages:
             if isinstance(message, dict):
                 self._start(message)
+                self._point(message)
 
     def _start(self, message: dict[str, Any]) -> None:
         """What puts another setup on the page: a step back or forth, four answers, a job."""
@@ -155,6 +158,16 @@ class Page:
             self.state.step(back=do == "undo")
         elif do == "begin":
             self.questions.answer(message.get("value"))
+
+    def _point(self, message: dict[str, Any]) -> None:
+        """Somebody points at a picture or at one of its parts."""
+        if message.get("do") not in ("parts", "point"):
+            return
+        seen, path = seen_of(self.state.shown, self._pump_name()), message.get("path")
+        if message["do"] == "point":
+            self.wire.said = {"key": path, "html": said_html(path, seen), "revision": self._revision}
+        elif parts := parts_of(path, seen, self.run, self.bench):
+            self.wire.parts = {**parts, "revision": self._revision}
 
     def _edit(self, message: Any) -> Edit | None:
         """An edit, or what a button of what would help stands for."""
@@ -206,6 +219,7 @@ class Page:
             "faults": setup_column.by_row(state.faults, groups),
             "remarks": setup_column.by_row(state.remarks, groups),
             "holds": self._holds.places(setup, state.shown.figures),
+            "revision": self._revision,
             "query": self._query,
             "undo": state.past.back > 0,
             "redo": state.past.forth > 0,
@@ -250,6 +264,7 @@ class Page:
             if place.children != [picture.root]:
                 place.children = [picture.root]
         self._holds.look(self.run, self.bench, settled=state.settled)
+        self._revision += 1
 
     def _banded(self, band: Band | None, shown: Shown) -> None:
         """The doubts have told how sure the operating point is."""

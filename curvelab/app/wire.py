@@ -24,6 +24,7 @@ _PARTS: Final = (
     "jobs.js",
     "begin.js",
     "hold.js",
+    "point.js",
     "page.js",
 )
 
@@ -41,6 +42,8 @@ class Wire(JSComponent):
     chalks = param.Dict(default={}, doc="The list of what is chalked, and its buttons.")
     begun = param.Dict(default={}, doc="What came of the four questions, and the units of their boxes.")
     kinds = param.Dict(default={}, doc="What handles stand on each picture.")
+    parts = param.Dict(default={}, doc="Parts of the picture that somebody points at.")
+    said = param.Dict(default={}, doc="What is said of one of them.")
     now = param.Dict(default={}, doc="What the column shows, the link, the number of the last message answered.")
     title = param.String(default="", doc="Words by place; HTML, escaped where it was made.")
     notice = param.String(default="")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from html import escape
 from typing import Any
 
@@ -79,6 +79,16 @@ class Bench:
         self.root = self._assemble()
         self._redraw = measured or self._again
         self.chart.plot.on_change("inner_width", self._measured)
+
+    @property
+    def words(self) -> BenchWords | None:
+        """What is written on it."""
+        return None if self._last is None else self._last[2]
+
+    @property
+    def labelled(self) -> tuple[Mapping[str, Placed], Mapping[str, Placed]]:
+        """Where the labels of chart and strip stand. [px of their frames]"""
+        return self._places
 
     def _assemble(self) -> Any:
         for left in (self.chart, self.gutter, self.strip):

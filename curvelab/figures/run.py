@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from typing import Any, TypeVar
 
 import numpy as np
@@ -69,6 +69,11 @@ class RunDrawing:
     def factor(self) -> int:
         """How much larger than the lengths the heights are drawn; the page says so where it is not 1."""
         return 1 if self.shown is None else self.shown.scale.factor
+
+    @property
+    def labelled(self) -> Mapping[str, Placed]:
+        """Where the labels stand. [px of the frame]"""
+        return self._places
 
     def _draw(self) -> None:
         plot = self.plot

@@ -7,12 +7,17 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from typing import TypeVar
+
+import numpy as np
+from numpy.typing import NDArray
 
 from curvelab.layout.grips import LIFT, RISE, Grip, Land, Step
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.model.setup import Setup
 
+Amount = TypeVar("Amount", float, NDArray[np.float64])
 FLOW, FOOT, LEVEL = "flow", "foot", "level"
 LENGTH = "discharge.leg.0.length"
 """Path of the hose that is made longer or shorter for another flow."""
@@ -43,19 +48,19 @@ class Bearings:
         """Of the suction axis. [px a unit]"""
         return self.size.strip / self.scene.axes.suction.end
 
-    def x(self, flow: float) -> float:
-        """Of a flow in the unit shown."""
+    def x(self, flow: Amount) -> Amount:
+        """Of a flow in the unit shown; an array of them likewise."""
         return self.size.axis + flow * self.across
 
     def flow(self, x: float) -> float:
         """At a pixel, in the unit shown; 0 left of the axis."""
         return max(0.0, (x - self.size.axis) / self.across)
 
-    def y(self, head: float) -> float:
+    def y(self, head: Amount) -> Amount:
         """Of a head in the unit shown, on the chart."""
         return self.size.heading + self.size.cap + (self.scene.axes.head.end - head) * self.up
 
-    def strip_y(self, head: float) -> float:
+    def strip_y(self, head: Amount) -> Amount:
         """Of a head in the unit shown, on the strip."""
         size = self.size
         top = size.heading + size.cap + size.chart + size.foot + size.gutter

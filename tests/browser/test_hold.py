@@ -164,3 +164,57 @@ def test_the_operating_point_is_pulled_along_and_the_hose_follows(visit: Open):
     expect(one.box("Hose length").last).not_to_have_value(length)
     one.settle()
     assert int(one.box("Hose length").last.input_value()) < int(length)
+
+
+def test_a_mouse_that_rests_on_a_part_is_told_what_it_is(visit: Open):
+    one = visit()
+    page, card = one.page, one.page.locator(".part-card")
+    place = page.locator("#bench .stage").bounding_box()
+    assert place is not None
+    page.mouse.move(place["x"] + 750, place["y"] + 40)  # over the picture: now it knows where its parts lie
+    page.locator("#bench .parts [data-part=discharge]").first.wait_for(state="attached")
+    slab = page.locator("#bench .parts [data-part=discharge]").nth(1)
+    page.mouse.move(*middle(slab))
+    expect(card).to_be_visible()
+    expect(card).to_contain_text("Discharge hose 27.3 ft")
+    expect(card).to_contain_text("Darcy and Weisbach")
+    box = card.bounding_box()
+    x, y = middle(handle(one, "Operating point"))
+    assert box is not None
+    assert not (box["x"] < x < box["x"] + box["width"] and box["y"] < y < box["y"] + box["height"])
+    page.mouse.move(box["x"] + 20, box["y"] + 20, steps=2)  # one may go over to the card
+    page.wait_for_timeout(400)
+    expect(card).to_be_visible()
+    page.keyboard.press("Escape")
+    expect(card).to_be_hidden()
+
+
+def test_keys_go_through_the_parts_in_order_and_back(visit: Open):
+    one = visit()
+    page = one.page
+    button = page.get_by_role("button", name="The parts of the curves explained")
+    button.focus()
+    page.keyboard.press("Enter")
+    listed = page.get_by_role("group", name="The parts of the curves explained")
+    expect(listed.get_by_role("button").first).to_be_focused()
+    for _ in range(3):
+        page.keyboard.press("ArrowDown")
+    expect(listed.get_by_role("button", name="Suction hose, strainer 4.2 ft")).to_be_focused()
+    expect(listed.locator("h3")).to_have_text("Suction hose, strainer 4.2 ft")
+    expect(page.locator("#bench .parts .on").first).to_be_attached()
+    page.keyboard.press("Escape")
+    expect(listed).to_be_hidden()
+    expect(button).to_be_focused()
+
+
+def test_a_finger_on_the_hose_is_asked_before_a_point_is_put_there(visit: Open):
+    one = visit(width=390, height=844, has_touch=True, is_mobile=True)
+    page = one.page
+    handle(one, "Outlet").scroll_into_view_if_needed()
+    (ax, ay), (bx, by) = middle(handle(one, "dip").last), middle(handle(one, "hump"))
+    page.touchscreen.tap(0.5 * (ax + bx), 0.5 * (ay + by))
+    card = page.locator(".part-card")
+    expect(card).to_contain_text("Discharge hose")
+    expect(handle(one, "point 3")).to_have_count(0)
+    card.get_by_role("button", name="Put a point here").tap()
+    expect(handle(one, "point 3")).to_be_focused()

@@ -213,3 +213,39 @@ def test_without_water_there_is_no_operating_point_to_hold():
     assert [kind["key"] for kind in made.wire.kinds["bench"]] == ["foot", "level"]
     send(made, {"do": "drag", "path": "bench:flow", "off": [300, None]}, seq=2)
     assert made.state.notices == []
+
+
+def test_parts_and_words_come_only_when_somebody_points():
+    made = page()
+    assert made.wire.parts == {}
+    send(made, {"do": "parts", "path": "bench"})
+    parts = made.wire.parts
+    assert parts["revision"] == made.wire.now["revision"]
+    assert {key for key, *_ in parts["shapes"]} <= {key for key, _ in parts["titles"]}
+    left, top, right, bottom = parts["free"]
+    x, y, *_ = rows(made, "bench")["flow"]
+    assert left <= x <= right
+    assert top <= y <= bottom
+    send(made, {"do": "point", "path": "discharge"}, seq=2)
+    assert "Discharge hose 27.3 ft" in made.wire.said["html"]
+    assert "L = 300 ft" in made.wire.said["html"]
+    assert made.wire.said["revision"] == parts["revision"], "pointing changes nothing"
+    send(made, {"do": "set", "path": "discharge.rise", "number": 40}, seq=3)
+    assert made.wire.now["revision"] > parts["revision"]
+    assert made.wire.parts is parts, "shapes are sent when they are asked for"
+
+
+def test_what_a_file_calls_a_point_stays_text():
+    made = page("?v=1&w0.at=50+ft&w0.height=5+ft&w0.name=%3Cimg+src%3Dx%3E&pump=ferrow-3&d0.len=300+ft")
+    send(made, {"do": "point", "path": "point.0"})
+    assert "<img" not in made.wire.said["html"]
+
+
+def test_pointing_at_nothing_says_nothing():
+    made = page()
+    for seq, path in enumerate(["moon", None, 7, ["lift"], "point.99"], 1):
+        send(made, {"do": "point", "path": path}, seq=seq)
+        assert made.wire.said.get("html") == ""
+        send(made, {"do": "parts", "path": path}, seq=seq)
+        assert made.wire.parts == {}
+        assert made.state.notices == []

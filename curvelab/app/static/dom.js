@@ -11,6 +11,12 @@ const h = (tag, attributes = {}, ...children) => {
   return node;
 };
 
+const svgNode = (name, attributes) => {
+  const node = document.createElementNS("http://www.w3.org/2000/svg", name);
+  for (const [key, value] of Object.entries(attributes)) node.setAttribute(key, value);
+  return node;
+};
+
 let numbered = 0;
 const unique = () => `c${(numbered += 1)}`;
 

@@ -7,6 +7,7 @@ const FIRST_PX = 3; // a pointer that moves less hasn't dragged
 const SECOND_PX = 16; // across its first way a handle moves when it is pulled further than this
 const PAGE_STEPS = 10;
 const END_STEPS = 99999;
+const PARTS = { water: "lift", pump: "gauge", flow: "flow", foot: "asks", level: "lift" }; // what a handle stands on
 
 const holdStage = (stage, edit) => {
   const picture = stage.dataset.stage;
@@ -116,6 +117,7 @@ const holdStage = (stage, edit) => {
   const make = (spec) => {
     const { key } = spec;
     const node = h("div", { class: `grip ways-${spec.ways}`, role: "slider", tabindex: 0, "data-key": key });
+    node.dataset.part = PARTS[key] || key;
     node.addEventListener("pointerdown", (event) => press(key, event));
     node.addEventListener("click", () => {
       node.focus({ preventScroll: true });
@@ -143,11 +145,10 @@ const holdStage = (stage, edit) => {
   });
 
   // The hose: a broad unseen line that shows where a click would put a point.
-  const svg = document.createElementNS("http://www.w3.org/2000/svg", "svg");
-  const line = document.createElementNS("http://www.w3.org/2000/svg", "polyline");
+  const svg = svgNode("svg", { "aria-hidden": "true" });
+  const line = svgNode("polyline", { "data-part": "discharge" });
   const ring = h("i", { class: "fresh", hidden: true });
   svg.append(line);
-  svg.setAttribute("aria-hidden", "true");
   const local = (event) => {
     const box = layer.getBoundingClientRect();
     return [event.clientX - box.left, event.clientY - box.top];
@@ -157,10 +158,22 @@ const holdStage = (stage, edit) => {
     place(ring, ...nearest(corners, ...local(event)));
   });
   line.addEventListener("pointerleave", () => { ring.hidden = true; });
-  line.addEventListener("click", (event) => {
-    const [x, y] = local(event);
+  const add = (x, y) => {
     fresh = { x, y, count: [...grips.values()].filter(({ spec }) => spec.drop !== null).length };
     send({ do: "add-at", path: "hose", at: [x, y] });
+  };
+  // A mouse sees beforehand where its point will be; a finger is asked.
+  let touched = false;
+  line.addEventListener("pointerdown", (event) => { touched = event.pointerType === "touch"; });
+  line.addEventListener("click", (event) => {
+    const [x, y] = local(event);
+    if (!touched) {
+      add(x, y);
+      return;
+    }
+    const more = h("button", { type: "button", class: "quiet" }, "Put a point here");
+    more.addEventListener("click", () => add(x, y));
+    stage.dispatchEvent(new CustomEvent("explain", { detail: { key: "discharge", anchor: line, more } }));
   });
   layer.append(svg, ring);
   stage.append(layer);

@@ -5,7 +5,7 @@
 const QUIET = 150; // ms without a change until the address follows
 const PATIENCE = 4000; // ms until an answer that never came is given up
 
-const MERGED = new Set(["set", "type", "pick", "units", "width", "release", "drag", "nudge"]);
+const MERGED = new Set(["set", "type", "pick", "units", "width", "release", "drag", "nudge", "parts", "point"]);
 
 const narrowest = (page) => (page >= 1200 ? 3 : page >= 760 ? 2 : 1);
 
@@ -34,6 +34,7 @@ export function render({ model }) {
   const edit = (what) => {
     if (what.do === "hold") {
       held = what.path;
+      point.hide();
       return;
     }
     if (what.do === "release") held = null;
@@ -67,6 +68,7 @@ export function render({ model }) {
     ghosts();
   };
   const stages = [...document.querySelectorAll("[data-stage]")].map((stage) => holdStage(stage, edit));
+  const point = pointing([...document.querySelectorAll("[data-stage]")], edit, () => held !== null);
   const buildHandles = () => { for (const stage of stages) stage.build(model.kinds[stage.picture] || []); };
   const show = () => {
     const now = model.now;
@@ -75,6 +77,7 @@ export function render({ model }) {
     const busy = (path) => path === held || [...waiting.values()].some((edit) => edit.path === path);
     column.show(now, busy);
     panels.show(now, busy);
+    point.seen(now.revision);
     for (const stage of stages) stage.show(now.holds[stage.picture] || [], now.faults);
     if (query !== now.query) {
       const first = query === null; // the address stays as it was opened until something changes
@@ -109,6 +112,8 @@ export function render({ model }) {
     show();
   });
   model.on("kinds", buildHandles); // where they stand comes right after
+  model.on("parts", () => point.parts(model.parts));
+  model.on("said", () => point.said(model.said));
   model.on("now", show);
   model.on("chalks", () => chalk(model.chalks));
   model.on("ghosts", ghosts);
