@@ -65,6 +65,7 @@ class Page:
         self.state = AppState(catalogue, opened.setup, width=width, notices=notices, chalks=kept)
         self._seq = 0
         self._query: str | None = None
+        self._told: tuple[int, dict[str, Any]] = (0, {})
         self.questions = Questions(self.state)
         self.wire = Wire(self._receive)
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
@@ -122,7 +123,7 @@ class Page:
                 self._apply(message["edits"][:MOST_EDITS], held=message.get("held") is True)
             except Exception:  # noqa: BLE001 - whatever it was, the page goes on and the log has it
                 self._report("a change")
-            self._tell()
+            self._tell(message.get("has"))
             self.studies.due(self._seq)
 
     def _apply(self, messages: list[Any], *, held: bool) -> None:
@@ -199,8 +200,11 @@ class Page:
 
     # --- to the browser
 
-    def _tell(self) -> None:
-        """Words, what the controls show, the link, and the number of the message answered: one update."""
+    def _tell(self, has: object = None) -> None:
+        """Words, what the controls show, the link, and the number of the message answered: one update.
+
+        A browser that ``has`` what was told last, and says so by its number, is told only the values that differ.
+        """
         state = self.state
         setup, catalogue = state.setup, state.catalogue
         if state.settled:
@@ -211,9 +215,13 @@ class Page:
         structure = setup_column.stations(setup, catalogue) if state.settled else self.wire.stations
         panels = study_rows(setup, catalogue) if state.settled else self.wire.panels
         groups = [*structure, *(group for groups in panels.values() for group in groups)]
+        values, (number, told) = setup_column.values(setup, groups, catalogue), self._told
+        known = told if has is not None and has == number else {}
+        self._told = self._seq, values
         now = {
             "seq": self._seq,
-            "values": setup_column.values(setup, groups, catalogue),
+            "values": {path: value for path, value in values.items() if path not in known or known[path] != value},
+            "whole": not known,
             "costs": setup_column.costs(stations(state.shown.figures)),
             "briefs": setup_column.briefs(setup, catalogue) if state.width is Width.NARROW else {},
             "faults": setup_column.by_row(state.faults, groups),

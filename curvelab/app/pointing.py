@@ -32,7 +32,13 @@ def parts_of(picture: object, seen: Seen, run: RunDrawing, bench: Bench) -> dict
 
     A shape is key, kind and corners; pixels as in ``layout.shapes``.
     """
-    if not isinstance(picture, str) or picture not in _LISTS or run.shown is None or bench.scene is None or bench.words is None:
+    if (
+        not isinstance(picture, str)
+        or picture not in _LISTS
+        or run.shown is None
+        or bench.scene is None
+        or bench.words is None
+    ):
         return {}
     titles = list(_LISTS[picture](seen))
     known = {key for key, _ in titles}

@@ -6,7 +6,7 @@ import pytest
 
 from curvelab.app.page import Page
 from curvelab.model.fields import field_of, range_of
-from tests.unit.test_app import page, send
+from tests.unit.test_app import in_a_loop, page, send
 
 FT = 0.3048
 
@@ -249,3 +249,19 @@ def test_pointing_at_nothing_says_nothing():
         send(made, {"do": "parts", "path": path}, seq=seq)
         assert made.wire.parts == {}
         assert made.state.notices == []
+
+
+def test_a_browser_that_has_the_last_answer_is_told_only_what_differs():
+    made = page()
+    whole = send(made, {"do": "release"})["values"]
+
+    async def received(seq: int, has: int, rise: float) -> None:
+        edit = {"do": "set", "path": "discharge.rise", "number": rise}
+        made._receive({"seq": seq, "has": has, "held": False, "edits": [edit]})
+
+    in_a_loop(lambda: received(2, 1, 40))
+    assert made.wire.now["whole"] is False
+    assert made.wire.now["values"] == {"discharge.rise": (pytest.approx(40), "40")}
+    in_a_loop(lambda: received(3, 1, 41))  # it missed the second answer
+    assert made.wire.now["whole"] is True
+    assert made.wire.now["values"].keys() == whole.keys()

@@ -17,6 +17,7 @@ export function render({ model }) {
   let held = null;
   let quiet = 0;
   let query = null;
+  let values = {}; // of all rows: an answer brings only those that changed
 
   const note = () => { root.dataset.pending = String(waiting.size + (sent ? 1 : 0)); };
 
@@ -27,7 +28,7 @@ export function render({ model }) {
     waiting = new Map();
     sent = (sent || model.now.seq) + 1;
     sentAt = performance.now();
-    model.send_msg({ seq: sent, held: held !== null, edits });
+    model.send_msg({ seq: sent, has: model.now.seq, held: held !== null, edits });
     note();
   };
 
@@ -71,7 +72,8 @@ export function render({ model }) {
   const point = pointing([...document.querySelectorAll("[data-stage]")], edit, () => held !== null);
   const buildHandles = () => { for (const stage of stages) stage.build(model.kinds[stage.picture] || []); };
   const show = () => {
-    const now = model.now;
+    values = model.now.whole ? model.now.values : { ...values, ...model.now.values };
+    const now = { ...model.now, values };
     if (sent && now.seq >= sent) sent = 0;
     root.dataset.answered = now.seq;
     const busy = (path) => path === held || [...waiting.values()].some((edit) => edit.path === path);
