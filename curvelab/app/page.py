@@ -37,7 +37,7 @@ from curvelab.report import presets
 from curvelab.report.answers import stations
 from curvelab.report.chalk_pictures import with_chalk
 from curvelab.report.pictures import bench_words, run_words
-from curvelab.report.words import FOOTER
+from curvelab.report.words import FOOTER, said
 
 ASSETS: Final = "assets"
 """Route of the page's own files."""
@@ -229,6 +229,7 @@ class Page:
             "holds": self._holds.places(setup, state.shown.figures),
             "revision": self._revision,
             "query": self._query,
+            "said": said(state.shown.figures),
             "undo": state.past.back > 0,
             "redo": state.past.forth > 0,
             "system": str(state.system),

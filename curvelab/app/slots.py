@@ -39,7 +39,7 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
         "title": _words.title(setup),
         "notice": _words.notice(state.notices),
         "flow": _words.flow(flow, result.state, kind),
-        "chip": _words.chip(chip(result), flow, kind),
+        "chip": _words.chip(chip(result)),
         "does": _words.does(what_that_does_title(result), what_that_does(result, setup, shown.system)),
         "suction": _words.suction(suction_title(result), suction(figures, setup)),
         "also": _words.also([] if _minded_below(state) else [w.text for w in _else_to_mind(result)]),

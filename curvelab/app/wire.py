@@ -13,6 +13,7 @@ STATIC: Final = Path(__file__).parent / "static"
 _PARTS: Final = (
     "dom.js",
     "slots.js",
+    "live.js",
     "rows.js",
     "legs.js",
     "pumps.js",

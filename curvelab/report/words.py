@@ -12,6 +12,8 @@ from typing import Final
 from curvelab.model.setup import Setup
 from curvelab.report.rounded import Figure, Rounded
 from curvelab.studies.result import Result, State
+from curvelab.studies.say import capital
+from curvelab.units import gallon_word
 
 LONGEST: Final = 160
 """Most characters of a sentence block. [-]"""
@@ -120,6 +122,12 @@ def flow_words(figures: Rounded) -> FlowWords:
         return FlowWords("", figures.flow.text, unit, _perhaps_less(figures))
     before = {State.CAVITATING: "about", State.OFF_CURVE: "at least"}.get(result.state, "")
     return FlowWords(before if delivers(result) else "", figures.flow.text, unit)
+
+
+def said(figures: Rounded) -> str:
+    """Flow and state in one sentence, for those who hear it: ``186 US gal/min: Runs well, hose under-rated.``."""
+    kind = gallon_word(figures.system)
+    return f"{capital(flow_words(figures).spoken(kind))}: {chip(figures.result).text}."
 
 
 def suction_title(result: Result) -> str:

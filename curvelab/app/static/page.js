@@ -59,6 +59,7 @@ export function render({ model }) {
     history.replaceState(history.state, "", location.pathname + query + location.hash);
   };
 
+  const say = sayer(document.getElementById("said"));
   const steps = stepButtons(edit);
   const column = setupColumn(document.getElementById("setup"), edit);
   const panels = studyPanels(edit);
@@ -96,6 +97,7 @@ export function render({ model }) {
     if (!sent && !waiting.size) column.fulfil(Object.keys(now.faults).length > 0);
     flush();
     note();
+    say(now.said, () => held !== null || root.dataset.pending !== "0");
   };
 
   for (const slot of document.querySelectorAll("[data-slot]")) {
@@ -187,8 +189,10 @@ export function render({ model }) {
   let layout = 0;
   const measure = () => {
     const page = document.documentElement.clientWidth;
+    tellPaper(root);
     if (narrowest(page) === layout) return;
     layout = narrowest(page);
+    cautionsInOrder(layout === 1);
     edit({ do: "width", value: page });
   };
   window.addEventListener("resize", measure);

@@ -1,0 +1,33 @@
+// What a screen reader is told: flow and state, once when a change has settled, not at every step of a drag.
+
+const SETTLED = 400; // ms without another answer until it is said
+
+const sayer = (place) => {
+  let timer = 0;
+  let first = true;
+  return (text, busy) => {
+    clearTimeout(timer);
+    const say = () => {
+      if (busy()) timer = setTimeout(say, SETTLED);
+      else if (place.textContent !== text) place.textContent = text;
+    };
+    if (first) say(); // what the page opens with is there to be read, and nobody is interrupted
+    else timer = setTimeout(say, SETTLED);
+    first = false;
+  };
+};
+
+// On a phone the cautions stand below the studies: there they also come in the order of reading and of the Tab key.
+const cautionsInOrder = (narrow) => {
+  const cautions = document.getElementById("cautions");
+  const after = narrow ? document.getElementById("studies") : document.getElementById("chalked");
+  if (after.nextElementSibling !== cautions) after.after(cautions);
+};
+
+// Pictures are not drawn anew for paper: it has to know how wide they are on the screen.
+const tellPaper = (root) => {
+  if (matchMedia("print").matches) return;
+  for (const [name, where] of [["bench", "#bench"], ["run", "#run .picture"]]) {
+    root.style.setProperty(`--${name}-px`, String(document.querySelector(where).offsetWidth));
+  }
+};
