@@ -4,7 +4,6 @@ import re
 from collections.abc import Callable
 
 import pytest
-from axe_playwright_python.sync_playwright import Axe
 from playwright.sync_api import expect
 
 from tests.browser.visit import Visit
@@ -71,18 +70,6 @@ def test_turning_the_tablet_changes_the_layout_and_keeps_the_setup(visit: Open):
     one.settle()
     assert one.flow() == flow
     assert wider_than_the_window(one) <= 0
-
-
-@pytest.mark.parametrize("width", [1440, 1024, 390])
-@pytest.mark.parametrize("job", STATES)
-def test_axe_finds_nothing_serious(visit: Open, job: str, width: int):
-    one = visit(width=width)
-    one.page.get_by_role("combobox", name="Start from a job").select_option(job)
-    one.studied()
-    found = Axe().run(one.page).response["violations"]
-    serious = [one for one in found if one["impact"] in ("serious", "critical")]
-    bad = [(one["id"], [node["html"][:160] for node in one["nodes"]]) for one in serious]
-    assert bad == []
 
 
 def test_every_control_has_a_name_and_pictures_say_what_they_show(visit: Open):

@@ -110,6 +110,22 @@ class Visit:
         self.page.wait_for_function("() => document.getElementById('page').dataset.pending === '0'")
         self.page.wait_for_function(STILL)
 
+    def start(self, job: str) -> None:
+        """Start from a ready setup."""
+        self.page.get_by_role("combobox", name="Start from a job").select_option(job)
+
+    def tab_to(self, wanted: Callable[[str], bool], most: int = 160) -> None:
+        """Press Tab until what has the focus is called as wanted."""
+        for _ in range(most):
+            self.page.keyboard.press("Tab")
+            if wanted(
+                self.page.evaluate(
+                    "(document.activeElement.ariaLabel || document.activeElement.innerText || '').trim()"
+                )
+            ):
+                return
+        raise AssertionError("no stop of the Tab key is called so")
+
     def slider(self, name: str) -> Locator:
         return self.page.get_by_role("slider", name=name, exact=True)
 

@@ -31,3 +31,12 @@ const tellPaper = (root) => {
     root.style.setProperty(`--${name}-px`, String(document.querySelector(where).offsetWidth));
   }
 };
+
+// A picture's canvas takes the focus and answers no key: it is no stop of the Tab key. What can be moved on a picture
+// stands over it, with a name.
+const leaveCanvases = (within) => {
+  for (const node of within.querySelectorAll("*")) {
+    if (node.shadowRoot) leaveCanvases(node.shadowRoot);
+    else if (node.tabIndex === 0 && node.classList.contains("bk-events")) node.tabIndex = -1;
+  }
+};

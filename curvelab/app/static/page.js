@@ -197,6 +197,9 @@ export function render({ model }) {
   };
   window.addEventListener("resize", measure);
   measure();
-  setInterval(flush, 1000);
+  setInterval(() => {
+    flush();
+    for (const place of document.querySelectorAll("#bench, #run, .study")) leaveCanvases(place);
+  }, 1000);
   return document.createElement("span");
 }
