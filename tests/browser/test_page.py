@@ -44,7 +44,7 @@ def test_first_view_says_everything_that_must_stand(visit: Open):
     expect(page.get_by_role("status").filter(has_text="Runs well")).to_be_visible()
     expect(page.locator("footer")).to_have_text(FOOTER)
     cautions = page.get_by_role("region", name="Cautions")
-    for word in ("fumes", "Keep the end open: 65 ft", "coupling arms", "before you fill it", "No fuel"):
+    for word in ("fumes", "Keep the end open: 65 ft", "coupling arms", "before you add fuel", "No fuel"):
         expect(cautions.get_by_role("listitem").filter(has_text=word)).to_be_visible()
     expect(cautions.get_by_text("Local codes and licensed practice come first.")).to_be_visible()
     assert cautions.get_by_role("listitem").get_by_role("button").count() == 0, "these can't be waved away"
