@@ -12,6 +12,7 @@ from collections.abc import Callable
 from functools import partial
 from pathlib import Path
 from typing import Any, Final
+from weakref import ref
 
 import param
 from panel.custom import JSComponent
@@ -29,8 +30,8 @@ from curvelab.report import presets
 from curvelab.report.differing import differing
 from curvelab.report.yard import STALE, news, unread
 
-EVERY_MS: Final = 2000
-"""How often a page looks whether the yard's files have changed. [ms]"""
+EVERY_S: Final = 2.0
+"""How often a page looks whether the yard's files have changed. [s]"""
 LONGEST_NAME: Final = 80
 _log = logging.getLogger(__name__)
 
@@ -47,7 +48,7 @@ class Keeper(JSComponent):
     def __init__(self, state: AppState, latest: Callable[[], Catalogue], renewed: Callable[[], None]) -> None:
         super().__init__(offered=yard_folder() is not None, starts=starts_of(state.catalogue))
         self._state, self._latest, self._renewed = state, latest, renewed
-        self._task: asyncio.Task[None] | None = None
+        self._watching: asyncio.Task[None] | None = None
         self._saving: asyncio.Task[None] | None = None
         self._document: Any = None
         self._seen = state.catalogue
@@ -58,22 +59,28 @@ class Keeper(JSComponent):
         self._document = document
         if self.offered:
             self._complain()
-            document.add_periodic_callback(self.look, EVERY_MS)
+            document.on_session_destroyed(self._end)
+            self._watching = asyncio.get_running_loop().create_task(_watch(ref(self)))
 
-    def look(self) -> None:
-        """Look whether the yard's files have changed, unless somebody looks already."""
-        if self._task is None or self._task.done():
-            self._task = asyncio.get_running_loop().create_task(self._looked())
+    def _end(self, _context: Any) -> None:
+        self._document = None
 
-    async def _looked(self) -> None:
+    async def look(self) -> bool:
+        """Look once whether the yard's files have changed; whether the page is still open."""
         try:
             catalogue = await asyncio.to_thread(self._latest)
         except InputError:
-            return  # the page goes on with what it has
+            catalogue = self._seen  # the page goes on with what it has
         if catalogue is not self._seen:
-            self._document.add_next_tick_callback(partial(self.renew, catalogue))
+            self._soon(partial(self.renew, catalogue))
         elif bool(catalogue_faults()) is not any(STALE in notice for notice in self._state.notices):
-            self._document.add_next_tick_callback(self._complain)
+            self._soon(self._complain)
+        return self._document is not None
+
+    def _soon(self, act: Callable[[], None]) -> None:
+        """Do it on the document's own thread, unless the page is gone."""
+        if self._document is not None:
+            self._document.add_next_tick_callback(act)
 
     def renew(self, catalogue: Catalogue) -> None:
         """Go on with the lists as they are now; the setup is worked out anew, for its pump may have changed."""
@@ -114,11 +121,21 @@ class Keeper(JSComponent):
             which = secrets.token_hex(3)
             _log.exception("saving a setup failed, id %s", which)
             reply = {"refused": f"Something went wrong (id {which}). Nothing was saved."}
-        self._document.add_next_tick_callback(partial(self._tell, {"seq": asked.get("seq"), **reply}))
-        await self._looked()
+        self._soon(partial(self._tell, {"seq": asked.get("seq"), **reply}))
+        await self.look()
 
     def _tell(self, reply: dict[str, Any]) -> None:
         self.reply = reply
+
+
+async def _watch(of: ref[Keeper]) -> None:
+    """Look again and again for a page; it is held by nobody meanwhile, so that a page that is closed goes."""
+    while True:
+        await asyncio.sleep(EVERY_S)
+        keeper = of()
+        if keeper is None or not await keeper.look():
+            return
+        del keeper
 
 
 def saved(setup: Setup, name: str, mark: str | None) -> dict[str, Any]:
