@@ -33,7 +33,7 @@ def test_phone_is_one_column_with_the_answer_pinned(visit: Open):
     assert bench["width"] >= 320
     one.page.evaluate("window.scrollTo(0, 900)")
     expect(one.page.locator("#answer .figure b")).to_be_in_viewport()
-    expect(one.page.get_by_role("status").filter(has_text="Runs well")).to_be_in_viewport()
+    expect(one.page.locator("#answer .chip").filter(has_text="Runs well")).to_be_in_viewport()
 
 
 def test_phone_rail_opens_one_station_and_its_rows_suit_a_finger(visit: Open):
