@@ -23,13 +23,14 @@ from curvelab.figures.frames import (
     draw,
     empty,
     grid_lines,
+    written,
 )
 from curvelab.figures.regions import Regions
 from curvelab.layout.axes import tick_texts
 from curvelab.layout.chart_names import PLATED
 from curvelab.layout.gutter import TICK_PX
 from curvelab.layout.lines import Lines
-from curvelab.layout.placing import TYPES, Named, Text
+from curvelab.layout.placing import Named, Text
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 from curvelab.layout.words import BenchWords
@@ -207,20 +208,14 @@ def _pointer(scene: Scene, named: Named, plot_px: float, up: float) -> list[Stro
 
 def _written(scene: Scene, text: Text, plot_px: float, up: float) -> Written:
     x, y = text.x * scene.axes.flow.end / plot_px, scene.axes.head.low + text.y * up
-    kind, colour = TYPES[text.kind], theme.TEXT_COLOUR[text.kind]
     starved = scene.limit is not None and x > scene.limit
     helped = scene.bands and float(scene.lines.foot.min()) < y < 0.0
     plated = text.plate or starved or helped or text.kind in PLATED
-    if text.kind == "sentence" and scene.limit is not None:
-        colour = theme.SUCT_TEXT
-    return Written(
+    return written(
+        text,
         x,
         y,
-        text.text,
-        colour,
-        kind.size,
-        kind.bold,
-        text.align,
+        colour=theme.SUCT_TEXT if text.kind == "sentence" and scene.limit is not None else "",
         plate=_PLATE if plated and not text.turned else 0.0,
         angle=_UPRIGHT if text.turned else 0.0,
     )

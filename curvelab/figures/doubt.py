@@ -2,24 +2,21 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import Any, Final
 
-from bokeh.models import BoxAnnotation, Quad, Range1d
+from bokeh.models import BoxAnnotation, Quad
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send
-from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, bare, draw, empty
-from curvelab.layout.axes import tick_texts
+from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, draw, empty, written
+from curvelab.figures.study import StudyPicture, numbers_across, ring
 from curvelab.layout.doubt import DOUBT, STATES, DoubtScene, DoubtWords, doubt_names, doubt_scene
-from curvelab.layout.placing import TYPES
 from curvelab.layout.sizes import Width
 from curvelab.studies.doubt import Doubt
 from curvelab.units import System
 
-FOOT_PX = 24
-"""Under the flow axis, for its numbers."""
-CAP_PX = 4
-TICK_PX = 11.0
+_CAP_PX: Final = 4
 _COLUMNS: Final = ("left", "right", "bottom", "top")
 _LOOKS: Final[dict[str, dict[str, Any]]] = {
     "sound": {"fill_color": theme.LEAVING, "line_color": theme.PIPE},
@@ -35,7 +32,7 @@ _LOOKS: Final[dict[str, dict[str, Any]]] = {
 """Ground, edge and pattern of a state's part of the columns."""
 
 
-class DoubtPicture:
+class DoubtPicture(StudyPicture):
     """Columns of the flows, the band that holds eight of ten, the plain answer, the flow wanted.
 
     ``root`` goes into the page; ``update`` belongs inside one ``hold``.
@@ -44,25 +41,7 @@ class DoubtPicture:
     def __init__(self, width: Width) -> None:
         self.width = width
         self.size = size = DOUBT[width]
-        self.width_px = float(size.width)
-        """Width of the frame as the browser has it; as designed before it said so."""
-        self.omitted: tuple[str, ...] = ()
-        """Words that found no room in the last picture."""
-        self._last: tuple[Doubt, System, float | None, float, DoubtWords] | None = None
-        self._across, self._up = Range1d(0, 1), Range1d(0, 1)
-        self.plot: Any = bare(
-            "doubt",
-            width=2 * size.side + size.width,
-            height=CAP_PX + size.height + FOOT_PX,
-            x_range=self._across,
-            y_range=self._up,
-            left=size.side,
-            right=size.side,
-        )
-        self.plot.sizing_mode = "stretch_width"
-        self.root = self.plot
-        self._draw()
-        self.plot.on_change("inner_width", self._measured)
+        super().__init__("doubt", (size.width, size.height), left=size.side, right=size.side, cap=_CAP_PX)
 
     def _draw(self) -> None:
         plot = self.plot
@@ -91,17 +70,14 @@ class DoubtPicture:
         self, found: Doubt, system: System, flow_m3_s: float | None, goal_m3_s: float, words: DoubtWords
     ) -> None:
         """Show another study."""
-        self._last = (found, system, flow_m3_s, goal_m3_s, words)
-        frame = (self.width_px, float(self.size.height))
-        scene = doubt_scene(found, system, flow_m3_s, goal_m3_s, frame)
-        unit = scene.top / self.size.height
+        self._again = partial(self.update, found, system, flow_m3_s, goal_m3_s, words)
+        scene = doubt_scene(found, system, flow_m3_s, goal_m3_s, self.frame)
         put(self._across, start=scene.across.low, end=scene.across.end)
-        put(self._up, start=-FOOT_PX * unit, end=scene.top + CAP_PX * unit)
+        self._stand(top=scene.top, label=words.label)
         put(self._band, left=scene.band[0], right=scene.band[1], bottom=0, top=scene.top)
         self._show_bars(scene)
         self._show_strokes(scene)
-        self._show_words(scene, words, frame)
-        put(self.plot, html_attributes={"role": "img", "aria-label": words.label})
+        self._show_words(scene, words)
 
     def _show_bars(self, scene: DoubtScene) -> None:
         for state in (*STATES, "none"):
@@ -120,33 +96,16 @@ class DoubtPicture:
         dots: list[Dot] = []
         if scene.now is not None:
             rows.append(Stroke(scene.now, 0.0, scene.now, scene.top, theme.INK, 2.0))
-            dots = [
-                Dot(scene.now, 0.0, 13, theme.SHEET, theme.INK, 2.8),
-                Dot(scene.now, 0.0, 4, theme.INK, theme.INK, 0.0),
-            ]
+            dots = ring(scene.now, 0.0, size=13, dot=4, width=2.8)
         self._marks.show(rows)
         self._dots.show(dots)
 
-    def _show_words(self, scene: DoubtScene, words: DoubtWords, frame: tuple[float, float]) -> None:
-        across, up = (scene.across.end - scene.across.low) / frame[0], scene.top / frame[1]
-        named = doubt_names(scene, words, frame)
+    def _show_words(self, scene: DoubtScene, words: DoubtWords) -> None:
+        across, up = (scene.across.end - scene.across.low) / self.frame[0], scene.top / self.frame[1]
+        named = doubt_names(scene, words, self.frame)
         self.omitted = named.omitted
-        texts = [
-            Written(tick, -14.0 * up, text, theme.INK_2, TICK_PX, align="center")
-            for tick, text in zip(scene.across.ticks, tick_texts(scene.across.ticks, scene.unit), strict=True)
-        ]
+        texts = numbers_across(scene.across.ticks, scene.unit, -14.0 * up)
         for text in named.texts:
-            kind = TYPES[text.kind]
-            colour = theme.TEXT_COLOUR[text.kind]
             x = scene.across.low + text.x * across
-            plate = 0.9 if text.plate else 0.0
-            texts.append(Written(x, text.y * up, text.text, colour, kind.size, kind.bold, text.align, plate=plate))
+            texts.append(written(text, x, text.y * up, plate=0.9 if text.plate else 0.0))
         self._texts.show(texts)
-
-    def _measured(self, _attr: str, _old: Any, new: int) -> None:
-        """The browser has told how wide the frame is: place the words for that."""
-        if new <= 0 or float(new) == self.width_px:
-            return
-        self.width_px = float(new)
-        if self._last is not None:
-            self.update(*self._last)

@@ -15,6 +15,8 @@ from bokeh.plotting import figure
 
 from curvelab.figures import theme
 from curvelab.figures.columns import send
+from curvelab.layout.placing import TYPES
+from curvelab.layout.placing import Text as Placed
 from curvelab.layout.text import LINE_HEIGHT
 
 TITLE_PX = 13.0
@@ -66,6 +68,22 @@ class Written(NamedTuple):
     """Opacity of the white ground under it."""
     angle: float = 0.0
     """[rad]"""
+
+
+def written(text: Placed, x: float, y: float, *, colour: str = "", plate: float = 0.0, angle: float = 0.0) -> Written:
+    """A placed text as it is drawn at a place of the figure: size, weight and, unless given, colour of its kind."""
+    kind = TYPES[text.kind]
+    return Written(
+        x,
+        y,
+        text.text,
+        colour or theme.TEXT_COLOUR[text.kind],
+        kind.size,
+        kind.bold,
+        text.align,
+        plate=plate,
+        angle=angle,
+    )
 
 
 def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range1d, left: int, right: int) -> Any:

@@ -12,7 +12,7 @@ from bokeh.models.glyphs import Patches
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send
-from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, bare, draw, empty
+from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, bare, draw, empty, written
 from curvelab.layout.labels import Placed
 from curvelab.layout.lines import FLOWING
 from curvelab.layout.placing import TYPES, Named
@@ -317,10 +317,8 @@ def _written(shown: Drawing, named: Named) -> list[Written]:
         if measure.up:
             rows.append(Written(x + 6.0, y + measure.up_px, measure.up, theme.INK_2, size))
     for text in named.texts:
-        kind = TYPES[text.kind]
         dry = text.kind == "stands" and shown.state is State.NO_PRIME
-        colour = theme.ALERT if dry else theme.TEXT_COLOUR[text.kind]
-        rows.append(Written(text.x, text.y, text.text, colour, kind.size, kind.bold, text.align))
+        rows.append(written(text, text.x, text.y, colour=theme.ALERT if dry else ""))
     return rows
 
 

@@ -21,11 +21,12 @@ from curvelab.figures.frames import (
     draw,
     empty,
     grid_lines,
+    written,
 )
 from curvelab.figures.regions import Regions
 from curvelab.layout.axes import tick_texts
 from curvelab.layout.gutter import TICK_PX
-from curvelab.layout.placing import TYPES, Named
+from curvelab.layout.placing import Named
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
 
@@ -108,13 +109,11 @@ class Strip:
         lines = scene.lines
         rows: list[Written] = []
         for text in named.texts:
-            kind, colour = TYPES[text.kind], theme.TEXT_COLOUR[text.kind]
             x, y = text.x * across, text.y * up
             hatched = (
                 scene.limit is not None and x > scene.limit and y < float(np.interp(x, lines.strip_flow, lines.left))
             )
-            plate = _PLATE if hatched else 0.0
-            rows.append(Written(x, y, text.text, colour, kind.size, kind.bold, text.align, plate=plate))
+            rows.append(written(text, x, y, plate=_PLATE if hatched else 0.0))
         self._texts.show(rows)
 
     def _show_axes(self, scene: Scene) -> None:
