@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Final
 
 import panel as pn
+from bokeh.document import Document
 from bokeh.models import Column
 from panel.io import hold
 from panel.io.resources import LOCAL_DIST
@@ -78,10 +79,11 @@ class Page:
         self._tell()
         self.keeper = Keeper(self.state, latest or (lambda: catalogue), self._renewed)
         self.state.watch(self._draw, "shown", "settled", "width", "chalks")
+        self.state.watch(self.studies.lay_out, "width")
 
     def template(self) -> pn.Template:
         """The page as Panel serves it."""
-        page = pn.Template(_TEMPLATE)
+        page = _Whole(_TEMPLATE)
         page.add_panel("wire", self.wire)
         page.add_panel("bench", pn.pane.Bokeh(self._bench_place, sizing_mode="stretch_width", margin=0))
         page.add_panel("run", pn.pane.Bokeh(self._run_place, sizing_mode="stretch_width", margin=0))
@@ -131,7 +133,6 @@ class Page:
         kinds = {message.get("do"): message for message in messages if isinstance(message, dict)}
         if "width" in kinds and isinstance(kinds["width"].get("value"), (int, float)):
             state.width = width_of(kinds["width"]["value"])
-            self.studies.lay_out()
         state.wave(kinds)
         edits: list[Edit] = []
         for message in messages:  # in the order of what was done: what is chalked is what stood there then
@@ -288,6 +289,16 @@ class Page:
         choice = self.state.setup.pump
         pump = choice.record or self.state.catalogue.pumps.get(choice.id or "")
         return pump.label if pump is not None else "The pump"
+
+
+class _Whole(pn.Template):
+    """A template whose document looks through its models once, not once for each of its roots."""
+
+    def server_doc(self, doc: Document | None = None, *rest: Any, **named: Any) -> Document:
+        """The document with everything in it."""
+        document = doc if doc is not None else pn.state.curdoc
+        with document.models.freeze():
+            return super().server_doc(document, *rest, **named)
 
 
 def opener(latest: Callable[[], Catalogue]) -> Callable[[], pn.Template]:
