@@ -283,7 +283,7 @@ class Page:
 
     def _mark(self) -> None:
         band, of = self._band
-        self.bench.show_band(band, of is not self.state.shown)
+        self.bench.show_band(band, old=of is not self.state.shown)
 
     def _pump_name(self) -> str:
         choice = self.state.setup.pump

@@ -161,7 +161,7 @@ class Bench:
         self.spacer.update(words)
         self._head(shown, words)
 
-    def show_band(self, band: Band | None, old: bool) -> None:  # noqa: FBT001 - with the band one thing
+    def show_band(self, band: Band | None, *, old: bool) -> None:
         """How sure the point is, around it; ``old``: of a setup that has changed since. Comes after ``update``."""
         shown, rows = self.scene, []
         if band is not None and shown is not None and shown.point is not None and shown.flow is not None:

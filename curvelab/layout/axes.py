@@ -118,6 +118,11 @@ def nice_step(least: float) -> float:
     return next(round(factor * power, 12) for factor in (1, 2, 5, 10) if factor * power >= least * (1 - 1e-9))
 
 
+def half_stepped(end: float, step: float) -> Axis:
+    """From nought to the first half step that is not under ``end``: numbers stand at the whole steps."""
+    return Axis(0.0, 0.5 * step * math.ceil(end / (0.5 * step) - 1e-9), step)
+
+
 def tick_texts(ticks: tuple[float, ...], unit: str) -> tuple[str, ...]:
     """Numbers for ticks; the unit stands on the last one only."""
     texts = [f"{tick:,g}".replace("-", "−") for tick in ticks]

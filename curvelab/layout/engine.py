@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from curvelab.layout.axes import Axis, nice_step
+from curvelab.layout.axes import half_stepped, nice_step
 from curvelab.layout.plain import ACROSS_TICK_PX, PLAIN, TICK_PX, Curve, Level, PlainScene, Spot
 from curvelab.layout.sizes import Width
 from curvelab.layout.words import Forms
@@ -70,15 +69,13 @@ def engine_scene(found: Work, words: EngineWords, width: Width) -> PlainScene:
     held = found.power.held
     if slowed is not None and held is not None and held.flow_m3_s is not None and held.shaft_power_w is not None:
         count = found.power.pumps[0].count
-        spots.append(
-            Spot(flow.from_si(held.flow_m3_s / count), power.from_si(held.shaft_power_w / count), False, words.held)  # noqa: FBT003
-        )
+        x, y = flow.from_si(held.flow_m3_s / count), power.from_si(held.shaft_power_w / count)
+        spots.append(Spot(x, y, now=False, name=words.held))
     top = max([float(np.nanmax(curve.y)) for curve in curves] + [level.y for level in levels] + [0.1]) * _ROOM
     end = max([float(np.nanmax(curve.x)) for curve in curves] + [0.1]) * 1.02
-    across, up = nice_step(end * ACROSS_TICK_PX[width] / size.width), nice_step(top * TICK_PX / size.height)
     return PlainScene(
-        across=Axis(0.0, 0.5 * across * math.ceil(end / (0.5 * across) - 1e-9), across),
-        up=Axis(0.0, 0.5 * up * math.ceil(top / (0.5 * up) - 1e-9), up),
+        across=half_stepped(end, nice_step(end * ACROSS_TICK_PX[width] / size.width)),
+        up=half_stepped(top, nice_step(top * TICK_PX / size.height)),
         units=(flow.symbol, power.symbol),
         curves=tuple(curves),
         levels=tuple(levels),

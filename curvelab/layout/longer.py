@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Final
@@ -10,7 +9,7 @@ from typing import Final
 import numpy as np
 from numpy.typing import NDArray
 
-from curvelab.layout.axes import Axis, nice_step
+from curvelab.layout.axes import Axis, half_stepped, nice_step
 from curvelab.layout.labels import Box, Grid, Wish, apart
 from curvelab.layout.placing import Frame, Label, Named, framed, place, single, wrapped
 from curvelab.layout.sizes import Width
@@ -126,7 +125,7 @@ def longer_scene(found: Longer, width: Width, plot_px: tuple[float, float]) -> L
     tick = _LENGTH_TICK_PX if width is not Width.NARROW else 60.0
     return LongerScene(
         across=Axis(0.0, end, nice_step(end * tick / plot_px[0])),
-        up=Axis(0.0, 0.5 * step * math.ceil(top * _ROOM / (0.5 * step)), step),
+        up=half_stepped(top * _ROOM, step),
         unit=far.symbol,
         lines=lines,
         point=point,

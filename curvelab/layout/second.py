@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
 import numpy as np
 
-from curvelab.layout.axes import Axis, nice_step
+from curvelab.layout.axes import half_stepped, nice_step
 from curvelab.layout.lines import FLOWING
 from curvelab.layout.plain import ACROSS_TICK_PX, PLAIN, TICK_PX, Bar, Curve, PlainScene, Spot
 from curvelab.layout.sizes import Width
@@ -76,11 +75,9 @@ def second_scene(found: Second, words: SecondWords, width: Width) -> PlainScene:
         spots.append(Spot(x, low, way.now, words.spots.get(way.kind, ())))
         if high > low:
             bars.append(Bar(x, low, high, "suction" if way.result.state is State.CAVITATING else "pump"))
-    step = nice_step(end * ACROSS_TICK_PX[width] / size.width)
-    up = nice_step(top * TICK_PX / size.height)
     return PlainScene(
-        across=Axis(0.0, 0.5 * step * math.ceil(end / (0.5 * step) - 1e-9), step),
-        up=Axis(0.0, 0.5 * up * math.ceil(top / (0.5 * up) - 1e-9), up),
+        across=half_stepped(end, nice_step(end * ACROSS_TICK_PX[width] / size.width)),
+        up=half_stepped(top, nice_step(top * TICK_PX / size.height)),
         units=(flow.symbol, head.symbol),
         curves=tuple(curves),
         spots=tuple(spots),

@@ -81,5 +81,5 @@ def _summed(record: Section, name: str) -> str:
         ends = f"{first[1]:g} {unit} at {first[0]:g} to {last[1]:g} {unit} at {last[0]:g} {value.flow}"
         return f"{len(value.points)} points, {ends}"
     if isinstance(value, tuple) and value:
-        return f"{len(value)} of them"  # pyright: ignore[reportUnknownArgumentType]
+        return f"{len(value)} of them"  # pyright: ignore[reportUnknownArgumentType] - of whatever
     return NOTHING

@@ -2,7 +2,7 @@
 
 from collections.abc import Callable, Iterator
 from pathlib import Path
-from typing import Any
+from typing import Any, TypeVar
 
 import pytest
 from playwright.sync_api import Browser, sync_playwright
@@ -13,6 +13,7 @@ from tests.browser.visit import ARGUMENTS, Curves, Served, Visit, in_a_thread
 from tests.conftest import chromium_path
 
 KEPT_MS = 5000
+Page = TypeVar("Page", bound=Visit)
 
 
 @pytest.fixture(scope="session")
@@ -41,26 +42,20 @@ def served() -> Iterator[Served]:
 @pytest.fixture
 def visit(browser: Browser, served: Served) -> Iterator[Callable[..., Visit]]:
     """Open the page; what its console complains of and whom it asks is looked at when the test is over."""
-    visits: list[Visit] = []
-
-    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: Any) -> Visit:
-        visits.append(Visit(browser, served.address, query, width, height, **context))
-        return visits[-1]
-
-    yield open_page
-    for one in visits:
-        one.close()
-    for one in visits:
-        assert one.complaints == []
-        assert one.asked_elsewhere == []
+    yield from _opening(Visit, browser, served.address)
 
 
 @pytest.fixture
 def curves(browser: Browser, served: Served) -> Iterator[Callable[..., Curves]]:
-    visits: list[Curves] = []
+    """The same for the Curves page."""
+    yield from _opening(Curves, browser, f"{served.address}curves")
 
-    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: Any) -> Curves:
-        visits.append(Curves(browser, f"{served.address}curves", query, width, height, **context))
+
+def _opening(kind: type[Page], browser: Browser, address: str) -> Iterator[Callable[..., Page]]:
+    visits: list[Page] = []
+
+    def open_page(query: str = "", *, width: int = 1440, height: int = 900, **context: Any) -> Page:
+        visits.append(kind(browser, address, query, width, height, **context))
         return visits[-1]
 
     yield open_page

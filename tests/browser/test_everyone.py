@@ -158,12 +158,7 @@ def test_flow_and_state_are_said_once_when_a_change_has_settled(visit: Open):
       watch.observe(document.getElementById("said"), { childList: true, characterData: true, subtree: true });
     }""")
     slider = one.slider("Lift to the pump")
-    box = slider.bounding_box()
-    assert box is not None
-    middle = box["y"] + box["height"] / 2
-    one.page.mouse.move(box["x"] + box["width"] * 22 / 36, middle)
-    one.page.mouse.down()
-    one.page.mouse.move(box["x"] + box["width"] * 0.8, middle, steps=8)
+    one.grasp(slider, 22 / 36)(0.8, 8)
     one.settle()
     one.page.wait_for_timeout(600)
     assert one.page.evaluate("told") == [], "nothing is said while it is dragged"

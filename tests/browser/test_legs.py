@@ -81,14 +81,10 @@ def test_rows_stay_while_the_length_of_a_further_hose_is_dragged(visit: Open):
     one.settle()
     slider = one.slider("Hose length, discharge hose 2")
     slider.evaluate("node => { node.dataset.mine = 'yes'; }")
-    box = slider.bounding_box()
-    assert box is not None
-    middle = box["y"] + box["height"] / 2
-    page.mouse.move(box["x"] + box["width"] * 0.4, middle)
-    page.mouse.down()
+    to = one.grasp(slider, 0.4)
     words = set()
     for step in range(1, 5):
-        page.mouse.move(box["x"] + box["width"] * (0.4 + 0.1 * step), middle)
+        to(0.4 + 0.1 * step)
         one.settle()
         words.add(page.get_by_role("button", name="then").inner_text())
         assert slider.get_attribute("data-mine") == "yes"

@@ -80,16 +80,11 @@ def test_keys_move_a_slider(visit: Open, key: str, value: str):
 
 def test_drag_redraws_all_along_and_settles_in_the_link(visit: Open):
     one = visit()
-    slider = one.slider("Lift to the pump")
-    box = slider.bounding_box()
-    assert box is not None
-    middle = box["y"] + box["height"] / 2
-    at = box["x"] + box["width"] * 22 / 36  # 12 ft of −10 to 26
     flows, queries = set(), set()
-    one.page.mouse.move(at, middle)
-    one.page.mouse.down()
+    at = 22 / 36  # 12 ft of −10 to 26
+    to = one.grasp(one.slider("Lift to the pump"), at)
     for step in range(1, 9):
-        one.page.mouse.move(at + step * box["width"] / 80, middle)
+        to(at + step / 80)
         one.settle()
         flows.add(one.flow())
         queries.add(one.query())
@@ -104,17 +99,12 @@ def test_drag_grows_the_head_axis_at_once_and_shrinks_it_when_let_go(visit: Open
     one = visit()
     end = "() => Bokeh.documents[0].get_model_by_name('chart').y_range.end"
     start = one.page.evaluate(end)
-    slider = one.slider("Rise to the outlet")
-    box = slider.bounding_box()
-    assert box is not None
-    middle = box["y"] + box["height"] / 2
-    one.page.mouse.move(box["x"] + box["width"] * 138 / 250, middle)
-    one.page.mouse.down()
-    one.page.mouse.move(box["x"] + box["width"] * 0.9, middle, steps=4)
+    to = one.grasp(one.slider("Rise to the outlet"), 138 / 250)
+    to(0.9, 4)
     one.settle()
     assert one.page.evaluate(end) > start
     grown = one.page.evaluate(end)
-    one.page.mouse.move(box["x"] + box["width"] * 138 / 250, middle, steps=4)
+    to(138 / 250, 4)
     one.settle()
     assert one.page.evaluate(end) == grown
     one.page.mouse.up()
@@ -241,17 +231,11 @@ def test_numbers_on_the_page_are_those_of_the_command(visit: Open, job: str, tmp
 
 def test_hose_shortened_below_its_points_takes_them_along_and_gives_them_back(visit: Open):
     one = visit()
-    slider = one.slider("Hose length").last
-    box = slider.bounding_box()
-    assert box is not None
-    middle = box["y"] + box["height"] / 2
-    start = box["x"] + 8 + (box["width"] - 16) * 35 / 71
-    one.page.mouse.move(start, middle)
-    one.page.mouse.down()
-    one.page.mouse.move(box["x"] + box["width"] * 0.25, middle, steps=3)
+    to = one.grasp(one.slider("Hose length").last, 35 / 71)
+    to(0.25, 3)
     one.settle()
     expect(one.page.get_by_role("alert")).to_have_count(0)
-    one.page.mouse.move(box["x"] + box["width"] * 0.75, middle, steps=3)
+    to(0.75, 3)
     one.page.mouse.up()
     one.settle()
     points = decode(one.followed()).setup.discharge.waypoint

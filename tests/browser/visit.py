@@ -129,6 +129,18 @@ class Visit:
     def slider(self, name: str) -> Locator:
         return self.page.get_by_role("slider", name=name, exact=True)
 
+    def grasp(self, slider: Locator, share: float) -> Callable[..., None]:
+        """Press the mouse on a slider at a share of its length; what comes back drags it to another, in steps."""
+        box = slider.bounding_box()
+        assert box is not None
+
+        def to(share: float, steps: int = 1) -> None:
+            self.page.mouse.move(box["x"] + box["width"] * share, box["y"] + box["height"] / 2, steps=steps)
+
+        to(share)
+        self.page.mouse.down()
+        return to
+
     def box(self, name: str) -> Locator:
         return self.page.get_by_role("textbox", name=name)
 

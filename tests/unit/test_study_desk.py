@@ -174,9 +174,6 @@ def test_the_band_of_the_bench_comes_with_the_doubts(watched: Watched):
 
 
 def test_a_tab_that_is_asked_once_opened_is_asked_then(watched: Watched):
-    if not LATE:
-        pytest.skip("no such tab")
-
     async def work() -> None:
         watched.studies.due(1)
         await watched.until_told(1, SLOW)
