@@ -5,7 +5,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 import pytest
-from playwright.sync_api import Browser, sync_playwright
+from playwright.sync_api import Browser, expect, sync_playwright
 
 from curvelab.model.catalogue import YARD, look_again
 from curvelab.model.yard import make_yard
@@ -14,10 +14,12 @@ from tests.conftest import chromium_path
 
 KEPT_MS = 5000
 Page = TypeVar("Page", bound=Visit)
+expect.set_options(timeout=30_000)  # as patient as a Visit: a busy machine is slow, not wrong
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
+    """One for each file: while it is open its loop runs, and a test of another file that needs a loop can't have one."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium_path(), args=list(ARGUMENTS))
         yield browser
