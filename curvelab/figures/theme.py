@@ -9,6 +9,8 @@ PAPER = "#f7f4ed"
 INK = "#1b2a41"
 INK_2 = "#48566a"
 PIPE = "#0f6d7a"
+PIPE_TEXT = "#0b5c68"
+"""Words in the colour of the discharge, where they stand on tints and earth."""
 PUMP = "#96400f"
 SUCT = "#7a3f99"
 SUCT_TEXT = "#4c2466"
@@ -51,7 +53,7 @@ SLAB_FILL: dict[str, str] = {
     "suction": SUCT,
     "discharge": PIPE,
     "leaving": LEAVING,
-    "pressure": "#5b8f98",
+    "pressure": "#3f7984",
     "surplus": BAND_LEAVING,
     "vapour": WATER_LINE,
     "needs": PUMP,
@@ -94,8 +96,8 @@ TEXT_COLOUR: dict[str, str] = {
     "head": INK,
     "pump": PUMP,
     "pump-note": PUMP,
-    "site": PIPE,
-    "site-note": PIPE,
+    "site": PIPE_TEXT,
+    "site-note": PIPE_TEXT,
     "band": INK_2,
     "chalk": CHALK,
     "chalk-note": CHALK,
@@ -115,13 +117,13 @@ TEXT_COLOUR: dict[str, str] = {
     "over": ALERT,
     "over-note": ALERT,
     "hardest": INK,
-    "pressure": PIPE,
+    "pressure": PIPE_TEXT,
     "place": INK,
     "place-note": INK,
     "vacuum": SUCT,
     "vacuum-note": SUCT,
     "lift": LIFT,
     "water": "#1d566b",
-    "stands": PIPE,
+    "stands": PIPE_TEXT,
 }
 """Colours of the words on bench and run."""

@@ -19,7 +19,7 @@ expect.set_options(timeout=30_000)  # as patient as a Visit: a busy machine is s
 
 @pytest.fixture(scope="module")
 def browser() -> Iterator[Browser]:
-    """One for each file: while it is open its loop runs, and a test of another file that needs a loop can't have one."""
+    """One for each file: while it is open its loop runs, and a test of another file that needs one can't have it."""
     with sync_playwright() as playwright:
         browser = playwright.chromium.launch(executable_path=chromium_path(), args=list(ARGUMENTS))
         yield browser
