@@ -44,8 +44,18 @@ def clock_facts(found: Clock, system: System) -> tuple[tuple[str, str | None], .
         ("suction starved from", "the start" if found.starved_from_s == 0.0 else _time(found.starved_from_s)),
         ("inflow that it can hold", _said(found.greatest_inflow_m3_s, Quantity.FLOW, system)),
         ("fuel", _said(found.fuel_m3, Quantity.FUEL, system)),
+        *_fuel_of_each(found, system),
         ("first refuel after", _time(found.first_refuel_s)),
     )
+
+
+def _fuel_of_each(found: Clock, system: System) -> _Pairs:
+    """Of several pumps, what each of them burns."""
+    if len(found.pump_fuel) == 1:
+        return
+    for one in found.pump_fuel:
+        many = "" if one.count == 1 else f"{one.count} × "
+        yield f"fuel, {many}{one.name}, {one.place}", _said(one.fuel_m3, Quantity.FUEL, system)
 
 
 def doubt_text(found: Doubt, setup: Setup) -> str:

@@ -120,9 +120,8 @@ def _burns(found: Work) -> str:
     tank = "" if power.tank_s is None else f", a tank lasts {duration(power.tank_s)}"
     first = f"It burns {hourly} an hour{together}{tank}."
     if found.job_fuel_m3 is not None and found.job_s is not None:
-        about = "about " if found.about else ""
         whole = show(found.job_fuel_m3, Quantity.FUEL, system)
-        return f"{first} The whole job takes {about}{whole} in {duration(found.job_s)}."
+        return f"{first} The whole job takes {whole} in {duration(found.job_s)}."
     day = show(power.day_fuel_m3 or 0.0, Quantity.FUEL, system)
     return f"{first} Ten hours take {day}."
 

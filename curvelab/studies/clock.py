@@ -10,11 +10,11 @@ from typing import Any, Final
 import numpy as np
 from numpy.typing import NDArray
 
-from curvelab.hydraulics.pump import scale
 from curvelab.hydraulics.solution import Outcome, Solution
 from curvelab.model.catalogue import Catalogue, default_catalogue
 from curvelab.model.setup import Setup
 from curvelab.studies.clock_course import Course, course_of
+from curvelab.studies.clock_fuel import MOST_STOPS, Burning, PumpFuel, burning
 from curvelab.studies.clock_site import Site, site_of
 from curvelab.studies.clock_words import TEXTS, Start, duration, parts
 from curvelab.studies.result import Warn
@@ -70,8 +70,11 @@ class Clock:
     greatest_inflow_m3_s: float | None
     """Steady inflow below which the level still comes down to where it is meant to."""
     fuel_m3: float | None
+    """Of all engines together."""
+    pump_fuel: tuple[PumpFuel, ...]
+    """The same pump by pump, those at the water first."""
     fuel_stops_s: tuple[float, ...]
-    """When the tank, full at the start, is empty; the first thousand of them."""
+    """When a tank, full at the start, is empty, and all of them are filled; the first thousand of them."""
     first_refuel_s: float | None
     """When that is for the first time, also where the pump runs on for ever."""
     refuels: int | None
@@ -98,23 +101,12 @@ class Clock:
             value = getattr(self, name)
             if name in _COLUMNS:
                 out[name] = [v if math.isfinite(v) else None for v in value.tolist()]
-            elif name not in ("sentences", "goal", "warnings"):
+            elif name not in ("sentences", "goal", "warnings", "pump_fuel"):
                 out[name] = list(self.fuel_stops_s) if name == "fuel_stops_s" else value
         out["goal"] = asdict(self.goal) if self.goal else None
+        out["pump_fuel"] = [asdict(one) for one in self.pump_fuel]
         out["warnings"] = [asdict(warn) for warn in self.warnings]
         return out
-
-
-@dataclass(frozen=True, slots=True)
-class _Fuel:
-    used_m3: Floats
-    """Until each node."""
-    rate_m3_s: float
-    """At the last node, running unthrottled."""
-    tank_m3: float
-    """Of all pumps together."""
-    guessed: bool
-    """Some of it at flows below the first tested one."""
 
 
 def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: Start = None) -> Clock:
@@ -138,13 +130,15 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: Start = No
     InputError
         As ``solve``; and where there is nothing to empty, to fill or to move.
     """
-    site = site_of(setup, catalogue or default_catalogue())
+    known = catalogue or default_catalogue()
+    site = site_of(setup, known)
     course = course_of(site)
     nodes = site.solve(course.level_m, course.receiver_m)
-    fuel = _fuel(site, course, nodes)
+    fuel = burning(site, course, nodes, known)
     open_ended = course.ends in OPEN_ENDED
-    stops = _stops(course, fuel)
-    first = stops[0] if stops else _first_refuel(course, fuel)
+    stops = fuel.stops_s(course.time_s) if fuel.known else []
+    first = stops[0] if stops else fuel.beyond_s(course.time_s) if fuel.known and open_ended else None
+    lasts = fuel.known and not open_ended and site.begins
     found = Clock(
         ends=course.ends,
         duration_s=None if open_ended else float(course.time_s[-1]),
@@ -155,10 +149,11 @@ def clock(setup: Setup, catalogue: Catalogue | None = None, *, start: Start = No
         held_s=_held(course),
         duty_share=_duty(site, course),
         greatest_inflow_m3_s=course.greatest_inflow_m3_s,
-        fuel_m3=None if fuel is None or open_ended else float(fuel.used_m3[-1]),
+        fuel_m3=fuel.total_m3 if lasts else None,
+        pump_fuel=fuel.each(open_ended=open_ended),
         fuel_stops_s=tuple(stops[:_MOST_STOPS]),
         first_refuel_s=first,
-        refuels=None if fuel is None or open_ended else len(stops),
+        refuels=len(stops) if lasts and len(stops) < MOST_STOPS else None,
         goal=_goal(setup, course),
         warnings=(),
         sentences=(),
@@ -221,64 +216,21 @@ def _goal(setup: Setup, course: Course) -> GoalAnswer | None:
     )
 
 
-def _fuel(site: Site, course: Course, nodes: Solution) -> _Fuel | None:
-    """Fuel burnt until each node; ``None`` where consumption or power isn't known, and for pumps of several kinds.
-
-    Below its first tested flow the power keeps its first value, as NPSHR does: the pump asks less there if anything.
-    """
-    engine, pumps = site.pump.engine, site.setup.pump
-    if engine is None or engine.consumption is None or pumps.beside or site.setup.booster:
-        return None
-    power, flow = nodes.shaft_power_w, course.free_m3_s
-    known = ~np.isnan(power)
-    slow = flow < _first_power(site)
-    if not known.any() or (~slow & ~known & (flow > 0.0)).any():
-        return None
-    power = np.interp(np.arange(power.size), np.flatnonzero(known), power[known])
-    burnt = 0.5 * (power[1:] + power[:-1]) * np.diff(course.running_s) * engine.consumption.si
-    tank = math.inf if engine.tank is None else engine.tank.si * pumps.abreast
-    guessed = bool((slow & ~known).any())
-    return _Fuel(np.concatenate([[0.0], np.cumsum(burnt)]), float(power[-1]) * engine.consumption.si, tank, guessed)
-
-
-def _first_power(site: Site) -> float:
-    """First flow at which the pump's power is tested. [m³/s]"""
-    curve, times = site.plan.pumps.curve[0], scale(site.plan)[0]
-    tables = (site.plan.curves.power_w, site.plan.curves.efficiency)
-    tested = [float((table.first(curve) * times)[0]) for table in tables if table.count[curve[0]]]
-    return max(tested, default=0.0)
-
-
-def _stops(course: Course, fuel: _Fuel | None) -> list[float]:
-    """When the tank runs dry, as long as there is more to do."""
-    if fuel is None or not math.isfinite(fuel.tank_m3):
-        return []
-    count = math.ceil(float(fuel.used_m3[-1]) / fuel.tank_m3 - 1e-9) - 1
-    full = [fuel.tank_m3 * number for number in range(1, count + 1)]
-    return np.interp(full, fuel.used_m3, course.time_s).tolist()
-
-
-def _first_refuel(course: Course, fuel: _Fuel | None) -> float | None:
-    """The first one beyond the columns, where the pump runs on."""
-    if fuel is None or course.ends not in OPEN_ENDED or not math.isfinite(fuel.tank_m3) or fuel.rate_m3_s <= 0.0:
-        return None
-    return float(course.time_s[-1]) + (fuel.tank_m3 - float(fuel.used_m3[-1])) / fuel.rate_m3_s
-
-
-def _warnings(site: Site, course: Course, nodes: Solution, found: Clock, fuel: _Fuel | None) -> Iterator[Warn]:
+def _warnings(site: Site, course: Course, nodes: Solution, found: Clock, fuel: Burning) -> Iterator[Warn]:
     reach = float(nodes.priming_lift_m[0])
     lifts = np.interp(found.fuel_stops_s, found.time_s, found.lift_m) if found.fuel_stops_s else np.empty(0)
     beyond = np.flatnonzero(lifts > reach) if math.isfinite(reach) else np.empty(0, dtype=np.int64)
     if beyond.size and not site.plan.holds_prime[0]:
         when = duration(found.fuel_stops_s[int(beyond[0])])
         yield Warn(code="cannot-restart", text=TEXTS["cannot-restart"].format(when=when))
-    if fuel is None and site.pump.engine is not None and course.time_s[-1] > 0.0:
+    if not fuel.known and fuel.any_engine and course.time_s[-1] > 0.0:
         yield Warn(code="fuel-unknown", text=TEXTS["fuel-unknown"])
-    if fuel is not None and fuel.guessed:
+    told = fuel.known and site.begins
+    if told and fuel.guessed:
         yield Warn(code="fuel-estimate", text=TEXTS["fuel-estimate"])
-    if fuel is not None and site.pump.engine is not None and site.pump.engine.estimate:
+    if told and fuel.estimate:
         yield Warn(code="fuel-guess", text=TEXTS["fuel-guess"])
-    if (nodes.engine_share > 1.0).any():
+    if fuel.short:
         yield Warn(code="short-of-power", text=TEXTS["short-of-power"])
     if (nodes.outcome == Outcome.OFF_CURVE).any():
         yield Warn(code="past-curve", text=TEXTS["past-curve"])

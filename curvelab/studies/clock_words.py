@@ -16,7 +16,7 @@ if TYPE_CHECKING:
 TEXTS: Final[dict[str, str]] = {
     "cannot-restart": "When the tank runs dry after {when}, the water lies lower than this pump draws it dry: "
     "it won't start again. Fill the tank before, or fit a foot valve.",
-    "fuel-unknown": "Power or fuel isn't stated all the way, or the pumps are of several kinds: the fuel isn't known.",
+    "fuel-unknown": "Power or fuel isn't stated all the way: the fuel isn't known.",
     "fuel-estimate": "At small flows nobody tested this pump's power; the fuel there is an estimate.",
     "fuel-guess": "What this engine burns is an estimate, and so is the fuel.",
     "short-of-power": "The engine is short of power for part of it: it will slow down, and it takes longer.",

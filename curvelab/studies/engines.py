@@ -107,7 +107,7 @@ class _Turning:
 def engines_of(setup: Setup, catalogue: Catalogue, s: Solution) -> tuple[Engine, ...]:
     """Every pump's engine at the delivered flow, those at the water first."""
     turning = _turning(setup, catalogue, s)
-    plan = _alone(setup, turning, catalogue)
+    plan = alone(setup, [(one.choice, one.count) for one in turning], catalogue)
     flow = np.array([one.flow_m3_s for one in turning])
     asked = np.where(flow > 0.0, pump.shaft_power(plan, flow)[0], np.nan)
     held = pump.engine_power(plan)
@@ -117,7 +117,7 @@ def engines_of(setup: Setup, catalogue: Catalogue, s: Solution) -> tuple[Engine,
 def power_curves(setup: Setup, catalogue: Catalogue, engines: Sequence[Engine]) -> tuple[PowerCurve, ...]:
     """Power against flow of each of the setup's ``engines``, one pump of each, at its speed."""
     records = [pump_of(choice, catalogue) for choice in _choices(setup)]
-    plan = _plan(setup, [(choice, 1) for choice in _choices(setup)], catalogue)
+    plan = alone(setup, [(choice, 1) for choice in _choices(setup)], catalogue)
     found: list[PowerCurve] = []
     for row, _ in enumerate(engines):
         one = plan.take(slice(row, row + 1))
@@ -132,6 +132,22 @@ def power_curves(setup: Setup, catalogue: Catalogue, engines: Sequence[Engine]) 
         good = np.isfinite(shaft)
         found.append(PowerCurve(flow_m3_s=flow[good], shaft_power_w=shaft[good]))
     return tuple(found)
+
+
+def alone(setup: Setup, choices: Sequence[tuple[PumpChoice, int]], catalogue: Catalogue) -> Plan:
+    """A row for each pump, so many of it side by side and nothing else, at the water of the same site."""
+    rows = [
+        setup.model_copy(
+            update={
+                "pump": MainPump.model_construct(
+                    **{name: getattr(choice, name) for name in PumpChoice.model_fields}, abreast=count, beside=()
+                ),
+                "booster": (),
+            }
+        )
+        for choice, count in choices
+    ]
+    return plan_of(rows, catalogue, checked=False)
 
 
 def shut_power(plan: Plan, record: Pump, row: int = 0) -> float | None:
@@ -187,26 +203,6 @@ def _turning(setup: Setup, catalogue: Catalogue, s: Solution) -> list[_Turning]:
     ]
     in_line = (_Turning(c, pump_of(c, catalogue), Place.LINE, 1, flow, c.distance.si) for c in setup.booster)
     return [*found, *in_line]
-
-
-def _alone(setup: Setup, turning: Sequence[_Turning], catalogue: Catalogue) -> Plan:
-    return _plan(setup, [(one.choice, one.count) for one in turning], catalogue)
-
-
-def _plan(setup: Setup, choices: Sequence[tuple[PumpChoice, int]], catalogue: Catalogue) -> Plan:
-    """A row for each pump, alone at the water of the same site."""
-    rows = [
-        setup.model_copy(
-            update={
-                "pump": MainPump.model_construct(
-                    **{name: getattr(choice, name) for name in PumpChoice.model_fields}, abreast=count, beside=()
-                ),
-                "booster": (),
-            }
-        )
-        for choice, count in choices
-    ]
-    return plan_of(rows, catalogue, checked=False)
 
 
 def _factor(*, altitude_m: float = 0.0, temperature_k: float = 288.0) -> float:

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from typing import Any, Final
 
 import numpy as np
+from numpy.typing import NDArray
 
 from curvelab.errors import Fault, InputError
 from curvelab.hydraulics.constants import G
@@ -26,6 +27,8 @@ from curvelab.studies.batch import Batch
 from curvelab.studies.result import BoosterFound, PumpShare
 from curvelab.units import Quantity, show, write
 
+Floats = NDArray[np.float64]
+
 FORMAT: Final = "curvelab-relay/1"
 _PLACES: Final = 400
 """Places along the hose that are tried together."""
@@ -34,30 +37,36 @@ _PLACES: Final = 400
 def shares_of(setup: Setup, look_up: Callable[[PumpChoice], Pump], s: Solution) -> tuple[PumpShare, ...]:
     """Flow of each pump at the water at the head that they share; empty for a single pump."""
     members = members_of(setup, look_up)
-    flow = float(s.flow_m3_s[0])
     if len(members) == 1 and members[0].count == 1:
         return ()
+    flows = _flows(members, s)[:, 0].tolist()
+    return tuple(
+        PumpShare(id=member.pump.id, name=member.pump.label, count=member.count, flow_m3_s=flow)
+        for member, flow in zip(members, flows, strict=True)
+    )
+
+
+def flows_of(setup: Setup, look_up: Callable[[PumpChoice], Pump], s: Solution) -> Floats:
+    """Flow of each pump at the water in every row, shape (pumps, rows); 0 where nothing flows. [m³/s]
+
+    Every row is of that setup's pumps.
+    """
+    return _flows(members_of(setup, look_up), s)
+
+
+def _flows(members: Sequence[Member], s: Solution) -> Floats:
+    flow, head = np.nan_to_num(s.flow_m3_s), s.head_m
     if len(members) == 1:
-        return (_share(members[0], 0.0 if math.isnan(flow) else flow),)
-    head = float(s.head_m[0])
-    if math.isnan(head):
-        return tuple(_share(member, 0.0) for member in members)
-    each = [float(m.flow_at(np.array([_shared_head(s, head)]))[0]) for m in members]
-    total = sum(each)
+        return flow[None, :]
     # a starved group gives less than its curve at that head would: each keeps its share
-    factor = flow / total if total > 0.0 else 0.0
-    return tuple(_share(member, q * factor) for member, q in zip(members, each, strict=True))
-
-
-def _share(member: Member, flow_m3_s: float) -> PumpShare:
-    return PumpShare(id=member.pump.id, name=member.pump.label, count=member.count, flow_m3_s=flow_m3_s)
-
-
-def _shared_head(s: Solution, head: float) -> float:
-    """The head on the pumps' own curve at the delivered flow: starved, they make more than the line takes."""
-    if s.outcome[0] != Outcome.CAVITATING:
-        return head
-    return float(pump_head(s.needs.plan, s.flow_m3_s[:, None])[0, 0])
+    starved = s.outcome == Outcome.CAVITATING
+    if starved.any():
+        head = np.where(starved, pump_head(s.needs.plan, flow[:, None])[:, 0], head)
+    known = ~np.isnan(s.head_m)
+    each = np.stack([member.flow_at(np.where(known, head, 0.0)) for member in members])
+    total = each.sum(axis=0)
+    runs = known & (total > 0.0)
+    return np.where(runs, each * (flow / np.where(runs, total, 1.0)), 0.0)
 
 
 def boosters_of(

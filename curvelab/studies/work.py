@@ -26,8 +26,6 @@ class Work:
     """How long the pumps run for the whole job; ``None`` where nobody can tell. [s]"""
     job_fuel_m3: float | None
     """For that. [m³]"""
-    about: bool
-    """At the fuel of now, whatever the levels do: of several pumps."""
 
 
 def work(setup: Setup, catalogue: Catalogue | None = None) -> Work:
@@ -40,7 +38,7 @@ def work(setup: Setup, catalogue: Catalogue | None = None) -> Work:
     """
     known = catalogue or default_catalogue()
     power = power_of(setup, known)
-    lasts, fuel, about = _job(setup, power, known)
+    lasts, fuel = _job(setup, known)
     return Work(
         setup=setup,
         power=power,
@@ -48,20 +46,15 @@ def work(setup: Setup, catalogue: Catalogue | None = None) -> Work:
         loads=carry(setup, known),
         job_s=lasts,
         job_fuel_m3=fuel,
-        about=about,
     )
 
 
-def _job(setup: Setup, power: PowerAnswer, catalogue: Catalogue) -> tuple[float | None, float | None, bool]:
-    """How long the whole job keeps the pumps running [s], its fuel [m³], and whether that is a rough figure."""
+def _job(setup: Setup, catalogue: Catalogue) -> tuple[float | None, float | None]:
+    """How long the whole job keeps the pumps running [s], and its fuel [m³]; ``None`` where the clock can't tell."""
     if setup.source is None and setup.receiver is None and setup.goal.volume is None:
-        return None, None, False
+        return None, None
     try:
         found = clock(setup, catalogue)
     except CurvelabError:
-        return None, None, False
-    if found.fuel_m3 is not None:
-        return found.running_s, found.fuel_m3, False
-    if found.running_s is None or power.fuel_m3_s is None or found.duration_s is None:
-        return None, None, False
-    return found.running_s, found.running_s * power.fuel_m3_s, True
+        return None, None
+    return (None, None) if found.fuel_m3 is None else (found.running_s, found.fuel_m3)

@@ -1,4 +1,4 @@
-"""The clock against plain stepping with ``solve``: every end, limits, fuel, goal, words."""
+"""The clock against plain stepping with ``solve``: every end, limits, goal, words."""
 
 import datetime as dt
 import json
@@ -187,19 +187,6 @@ def test_a_cellar_may_not_be_emptied_faster_than_its_walls_stand():
     assert "of pumping a day" in found.sentence
 
 
-def test_fuel_is_power_times_time_and_the_tank_runs_dry_in_even_parts():
-    setup = demo("mill-pond").with_("receiver", None)
-    found = clock(setup)
-    result = curvelab.solve(setup)
-    assert result.shaft_power_w is not None
-    assert found.duration_s is not None
-    by_hand = result.shaft_power_w * found.duration_s * 0.6e-3 / 3.6e6
-    assert found.fuel_m3 == pytest.approx(by_hand, rel=0.02)
-    assert found.refuels == len(found.fuel_stops_s) == math.ceil((found.fuel_m3 or 0.0) / (1.4 * GAL)) - 1
-    assert found.first_refuel_s == found.fuel_stops_s[0]
-    assert np.diff(found.fuel_stops_s) == pytest.approx(found.fuel_stops_s[0], rel=0.03)
-
-
 def test_a_pump_that_stops_beyond_its_priming_lift_does_not_start_again():
     codes = {warn.code for warn in clock(deep()).warnings}
     assert "cannot-restart" in codes
@@ -215,26 +202,6 @@ def test_a_pump_without_suction_figures_gives_out_where_it_no_longer_draws():
     assert found.ends == "suction"
     assert found.lift_m[-1] == pytest.approx(reach, abs=0.02)
     assert {warn.code for warn in found.warnings} == {"perhaps-starved"}
-
-
-def test_two_pumps_side_by_side_are_done_sooner_and_have_two_tanks():
-    one = demo("mill-pond").with_("receiver", None).with_("suction.leg.0.abreast", 2)
-    single, pair = clock(one), clock(one.with_("pump.abreast", 2))
-    assert (pair.duration_s or 0.0) < (single.duration_s or 0.0)
-    assert pair.fuel_m3 is not None
-    assert pair.refuels == math.ceil(pair.fuel_m3 / (2 * 1.4 * GAL)) - 1
-
-
-def test_of_unlike_pumps_and_pumps_in_the_line_nobody_can_tell_the_fuel():
-    setup = demo("mill-pond").with_("receiver", None)
-    for several in (
-        setup.with_("pump.beside", [{"id": "linnet-2"}]),
-        setup.with_("booster", [{"id": "ferrow-3", "distance": "150 ft"}]),
-    ):
-        found = clock(several)
-        assert found.fuel_m3 is found.refuels is None
-        assert "fuel-unknown" in {warn.code for warn in found.warnings}
-        assert (found.duration_s or 0.0) < (clock(setup).duration_s or 0.0)
 
 
 @pytest.mark.parametrize(("time", "met"), [("35 min", True), ("20 min", False)])
@@ -330,15 +297,6 @@ def test_tank_and_pond_each_have_their_clock():
     assert neither.course is neither.emptied is neither.filled is None
     assert neither.first_water_s is not None
     assert times(demo("mill-pond-september")).events == ()
-
-
-def test_a_guess_at_what_the_engine_burns_is_called_one():
-    setup = demo("mill-pond")
-    record = curvelab.default_catalogue().pumps["ferrow-3"]
-    assert record.engine is not None
-    guessed = record.model_copy(update={"engine": record.engine.model_copy(update={"estimate": True})})
-    pump = setup.pump.model_copy(update={"id": None, "record": guessed})
-    assert [warn.code for warn in clock(setup.model_copy(update={"pump": pump})).warnings] == ["fuel-guess"]
 
 
 def test_the_sentence_a_customer_wants():

@@ -45,18 +45,18 @@ def test_the_job_takes_the_fuel_that_the_clock_says():
     setup = demo("lower-pond")
     found, timed = work(setup), clock(setup)
     assert timed.fuel_m3 is not None
-    assert (found.job_fuel_m3, found.about) == (timed.fuel_m3, False)
+    assert found.job_fuel_m3 == timed.fuel_m3
     assert "The whole job takes" in work_said(found).finding
     assert "Ten hours take" in work_said(work(demo("over-the-levee"))).finding
 
 
-def test_of_several_pumps_the_job_takes_about_the_rate_of_now_for_as_long_as_they_run():
+def test_of_several_pumps_the_job_takes_the_fuel_of_all_of_them():
+    """Its levels hardly move, so that the rate of now holds all the way."""
     found = work(RELAY)
-    assert found.about
     assert found.job_s is not None
     assert found.power.fuel_m3_s is not None
-    assert found.job_fuel_m3 == pytest.approx(found.job_s * found.power.fuel_m3_s)
-    assert " takes about " in work_said(found).finding
+    assert found.job_fuel_m3 == pytest.approx(found.job_s * found.power.fuel_m3_s, rel=1e-3)
+    assert "The whole job takes " in work_said(found).finding
 
 
 def test_an_engine_that_is_short_is_told_with_the_speed_it_holds_and_drawn_there():
