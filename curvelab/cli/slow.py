@@ -18,10 +18,10 @@ _file = click.argument("file", type=Path)
 @json_option
 def clock(file: Path, *, as_json: bool) -> int:
     """How long, how low, and when fuel?"""
-    from curvelab.report.slow_tables import clock_text
-    from curvelab.studies.clock import clock as study
+    from curvelab.report.slow_tables import clocks_text
+    from curvelab.studies.times import clocks as study
 
-    return answer_from(file, study, clock_text, as_json=as_json)
+    return answer_from(file, study, clocks_text, as_json=as_json)
 
 
 @click.command()

@@ -13,12 +13,13 @@ from curvelab.model.setup import Setup
 from curvelab.report.study_tables import NOTHING, columns
 from curvelab.studies.carry import Carry
 from curvelab.studies.clock import Clock
-from curvelab.studies.clock_words import duration
+from curvelab.studies.clock_words import duration, tank_words
 from curvelab.studies.doubt import Doubt
 from curvelab.studies.doubt_words import WHAT
 from curvelab.studies.feeds import Feeds
 from curvelab.studies.power import PowerAnswer
 from curvelab.studies.siphon import Siphon
+from curvelab.studies.times import Clocks
 from curvelab.units import Quantity, System, display_unit, gallon_word, show
 
 _ROWS: Final = 9
@@ -28,11 +29,19 @@ _INDENT: Final = "  "
 _Pairs = Iterable[tuple[str, str | None]]
 
 
-def clock_text(found: Clock, setup: Setup) -> str:
-    """The sentence, the figures that apply, and the levels against time."""
+def clocks_text(found: Clocks, setup: Setup) -> str:
+    """What is emptied first, then what is filled; where there is only one of them, that one."""
+    if found.emptied is None or found.emptied.time_s.size < 2:
+        return clock_text(found.whole, setup)
+    said = (clock_text(found.emptied, setup), clock_text(found.whole, setup, tank_words(found.whole, setup)))
+    return "\n\n".join(said)
+
+
+def clock_text(found: Clock, setup: Setup, said: str | None = None) -> str:
+    """The sentence, or what is said in its place; the figures that apply, and the levels against time."""
     system = setup.units
     told = "\n".join(w.text for w in found.warnings)
-    blocks = [found.sentence, _listed(clock_facts(found, system)), _course(found, system), told]
+    blocks = [said or found.sentence, _listed(clock_facts(found, system)), _course(found, system), told]
     return "\n\n".join(block for block in blocks if block)
 
 

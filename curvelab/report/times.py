@@ -14,7 +14,7 @@ from curvelab.model.water import InflowTable
 from curvelab.report.answers import Does, what_that_does
 from curvelab.report.slow_tables import clock_facts
 from curvelab.studies.clock import Clock
-from curvelab.studies.clock_words import depth, duration, named, on_the_clock, refuels
+from curvelab.studies.clock_words import depth, duration, named, on_the_clock, refuels, tank_words
 from curvelab.studies.result import Result
 from curvelab.studies.times import Event, Times
 from curvelab.units import Quantity, System, display_unit, gallon_word, show
@@ -154,19 +154,11 @@ def _under(found: Times, main: Clock | None) -> Iterator[str]:
         yield "Say below what is emptied or filled, and this says when it is done."
         return
     if found.filled is not None and main is not found.filled and main.time_s.size > 1:
-        yield _tank(found, found.filled)
+        yield tank_words(found.filled, found.setup)
     yield from main.sentences[1:]
     if found.filled is not None and main is not found.filled and found.filled.goal is not None and main.goal is None:
         yield from found.filled.sentences[1:]
     yield from (warn.text for warn in main.warnings)
-
-
-def _tank(found: Times, filled: Clock) -> str:
-    if filled.ends == "full":
-        return filled.sentences[0]
-    name = named(found.setup.receiver, "tank")
-    gets = show(filled.volume_m3 or 0.0, Quantity.VOLUME, found.setup.units)
-    return f"{name} gets no more than {gets} of it: it is not full then."
 
 
 # --- tables

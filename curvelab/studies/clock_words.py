@@ -6,6 +6,7 @@ import datetime as dt
 import math
 from typing import TYPE_CHECKING, Final
 
+from curvelab.model.setup import Setup
 from curvelab.model.water import Body
 from curvelab.studies.clock_site import Site
 from curvelab.units import Quantity, System, plain, show
@@ -55,6 +56,14 @@ def named(body: Body | None, plain: str) -> str:
     """A body of water as the subject of a sentence: ``Mill pond``, ``The orchard tank``, ``The water``."""
     name = (body.name if body is not None else None) or plain
     return name if name[:1].isupper() else f"The {name}"
+
+
+def tank_words(filled: Clock, setup: Setup) -> str:
+    """What becomes of a tank beside water that is emptied: when it is full, or how much it gets."""
+    if filled.ends == "full":
+        return filled.sentences[0]
+    gets = show(filled.volume_m3 or 0.0, Quantity.VOLUME, setup.units)
+    return f"{named(setup.receiver, 'tank')} gets no more than {gets} of it: it is not full then."
 
 
 def depth(level_m: float, system: System) -> str:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
-from typing import Final
+from typing import Any, Final
 
 import numpy as np
 
@@ -56,6 +56,33 @@ class Times:
     def course(self) -> Clock | None:
         """The clock that is drawn: of what is emptied, else of what is filled; ``None`` where nothing goes on."""
         return next((one for one in (self.emptied, self.filled) if one is not None and one.time_s.size > 1), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Clocks:
+    """The clock of a setup and, where it both empties and fills, of what it empties by itself."""
+
+    whole: Clock
+    """Until the first end of any of them."""
+    emptied: Clock | None
+    """The water pumped from, whatever becomes of the tank; ``None`` unless there is both."""
+
+    def to_dict(self) -> dict[str, Any]:
+        """The object of ``whole``, with that of ``emptied`` within it."""
+        return {**self.whole.to_dict(), "emptied": None if self.emptied is None else self.emptied.to_dict()}
+
+
+def clocks(setup: Setup, catalogue: Catalogue | None = None) -> Clocks:
+    """How long the setup takes until it ends, and how long its water takes by itself.
+
+    Raises
+    ------
+    InputError
+        As ``clock``.
+    """
+    both = setup.source is not None and setup.receiver is not None
+    whole = clock(setup, catalogue)
+    return Clocks(whole=whole, emptied=clock(setup.with_("receiver", None), catalogue) if both else None)
 
 
 def times(setup: Setup, catalogue: Catalogue | None = None) -> Times:

@@ -1,5 +1,6 @@
 """How long it takes, as the page says and draws it: words, tables, marks on the levels, labels that lie on nothing."""
 
+import re
 from functools import cache
 from itertools import product
 
@@ -12,11 +13,13 @@ from curvelab.app.studies.times import CLOCK
 from curvelab.figures.times import TimesPicture
 from curvelab.layout.sizes import Width
 from curvelab.layout.times import TIMES, TimesScene, TimesWords, drawable, times_names, times_scene
+from curvelab.report.slow_tables import clocks_text
 from curvelab.report.times import TimesSaid, times_said
 from curvelab.studies.clock import clock
-from curvelab.studies.times import Times, times
+from curvelab.studies.clock_words import duration
+from curvelab.studies.times import Times, clocks, times
 from curvelab.units import System
-from tests.unit.slow_cases import deep, demo
+from tests.unit.slow_cases import GAL, deep, demo
 
 CATALOGUE = curvelab.default_catalogue()
 STEPS = {"time": ["0 h", "1 h", "2 h"], "flow": ["0 gpm", "90 gpm", "10 gpm"]}
@@ -178,3 +181,41 @@ def test_a_pump_that_does_not_prime_says_only_that():
     assert said.finding == clock(demo("mill-pond-september")).sentence
     assert said.under == ()
     assert said.picture is None
+
+
+@pytest.mark.parametrize("case", ["pond and tank", "days", "tank alone"])
+@pytest.mark.parametrize("rest", [{}, {"discharge.leg.0.size": "2 in"}])
+def test_the_command_says_of_pond_and_tank_what_the_page_says(case: str, rest: dict[str, str]):
+    setup = CASES[case]
+    for path, value in rest.items():
+        setup = setup.with_(path, value)
+    found, said = said_of(setup)
+    text = clocks_text(clocks(setup), setup)
+    for clock_found in (found.emptied, found.filled):
+        if clock_found is not None and clock_found.duration_s:
+            assert duration(clock_found.duration_s) in text
+    assert text.count("through the pump") == (2 if case == "pond and tank" else 1)
+    named = [sentence for sentence in (said.finding, *said.under) if sentence.startswith(("Mill pond", "The orchard"))]
+    assert len(named) == 2 if case == "pond and tank" else len(named) < 2
+    assert all(sentence.split(":")[0] in text for sentence in map(_untimed, named))
+
+
+def _untimed(sentence: str) -> str:
+    """Less the time of day at which it is done, which the command doesn't say."""
+    return re.sub(r": about [^,.]+ if you start at [^,.]+", "", sentence)
+
+
+def test_a_tank_that_the_pond_does_not_fill_gets_what_there_is():
+    large = demo("mill-pond").with_("receiver", {"shape": "box", "length": "40 m", "width": "40 m", "full": "3 m"})
+    text = clocks_text(clocks(large), large)
+    assert "The tank gets no more than 58,400 gal of it" in text
+    assert text.startswith("Mill pond is down to 18 in")
+    both = clocks(large).to_dict()
+    assert both["emptied"]["format"] == both["format"] == "curvelab-clock/1"
+    assert both["emptied"]["receiver_level_m"][0] is None
+    assert both["receiver_level_m"][-1] == pytest.approx(58400 * GAL / 1600.0, rel=1e-3)
+
+
+def test_what_does_not_prime_is_said_once():
+    setup = demo("mill-pond-september")
+    assert clocks_text(clocks(setup), setup).count("Won't prime") == 1
