@@ -19,6 +19,7 @@ from curvelab.app.beginning import Questions, form
 from curvelab.app.edits import Edit, read_edit
 from curvelab.app.holds import HANDLED, Holds
 from curvelab.app.keeper import Keeper
+from curvelab.app.plain import mishap, page_of
 from curvelab.app.pointing import parts_of, said_html, seen_of
 from curvelab.app.slots import logo, shapes, slots
 from curvelab.app.state import AppState, Shown
@@ -193,6 +194,11 @@ class Page:
             self._tell()
             self.studies.due(self._seq)
 
+    def tell_that(self, notice: str) -> None:
+        """Show a notice besides those that stand there."""
+        self.state.notices = [*self.state.notices, notice]
+        self._tell()
+
     def _report(self, what: str) -> None:
         """Log a failure under an id that the page shows too; the page goes on with what it had."""
         mark = secrets.token_hex(3)
@@ -311,10 +317,18 @@ def opener(latest: Callable[[], Catalogue]) -> Callable[[], pn.Template]:
         # Until it writes the page, Panel takes its own style sheets to be at a foreign host; a page whose session was
         # lost comes back over its socket alone and would keep that address.
         document.template_variables["dist_url"] = LOCAL_DIST
-        query, width = link.query_from(pn.state.session_args), guess_width(pn.state.headers)
-        page = Page(latest(), query, width=width, latest=latest)
-        page.keeper.start(document)
-        return page.template()
+        query, width, mark = link.query_from(pn.state.session_args), guess_width(pn.state.headers), ""
+        for tried in dict.fromkeys((query, "")):  # whatever is wrong with a link, there is a page
+            try:
+                page = Page(latest(), tried, width=width, latest=latest)
+                if mark:
+                    page.tell_that(f"Something went wrong with this link (id {mark}). This is the first setup instead.")
+                page.keeper.start(document)
+                return page.template()
+            except Exception:  # noqa: BLE001 - whatever it was, the log has it under an id that the visitor sees
+                mark = secrets.token_hex(3)
+                _log.exception("a page could not be opened, id %s", mark)
+        return pn.Template(page_of(*mishap(mark)))
 
     return open_page
 

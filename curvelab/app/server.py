@@ -5,15 +5,15 @@ from __future__ import annotations
 import logging
 import os
 import secrets
-from collections.abc import Callable
+from http import HTTPStatus
 from pathlib import Path
 from typing import Any, Final
 
 import panel as pn
-from tornado.httputil import HTTPHeaders, HTTPServerRequest
-from tornado.web import GZipContentEncoding, OutputTransform
+from tornado.web import GZipContentEncoding
 
-from curvelab.app.curves.routes import routes
+from curvelab.app.curves.routes import MOST_BODY_BYTES, routes
+from curvelab.app.gate import Alive, Headers, Turned, guard
 from curvelab.app.page import ASSETS, opener
 from curvelab.errors import Fault, InputError, echo
 from curvelab.model.catalogue import Catalogue, default_catalogue
@@ -29,46 +29,9 @@ SESSION_KEPT_MS: Final = 60_000
 ORIGINS: Final = "CURVELAB_ORIGINS"
 """Environment variable that names the hosts whose pages may talk to the server, commas between them."""
 _STATIC: Final = Path(__file__).parent / "static"
-# Bokeh hands its document over in a script within the page, compiles small functions from text, and loads components
-# from blobs; styles come in the same way. Everything comes from this host, and only its own pages may talk to it.
-_POLICY: Final = (
-    "default-src 'none'; script-src 'self' 'unsafe-inline' 'unsafe-eval' blob:; "
-    "style-src 'self' 'unsafe-inline' blob:; "
-    "img-src 'self' data: blob:; font-src 'self' data:; connect-src 'self' blob: ws://{host} wss://{host}; "
-    "base-uri 'none'; form-action 'none'; frame-ancestors 'none'"
-)
-_HEADERS: Final = {
-    "X-Content-Type-Options": "nosniff",
-    "X-Frame-Options": "DENY",
-    "Referrer-Policy": "no-referrer",
-    "Permissions-Policy": "camera=(), geolocation=(), microphone=()",
-    "Cross-Origin-Opener-Policy": "same-origin",
-    "Cross-Origin-Resource-Policy": "same-origin",
-}
 _LOOPBACK: Final = ("127.0.0.1", "localhost", "::1")
 _OWN_NAMES: Final = ("127.0.0.1", "localhost")
 _log = logging.getLogger(__name__)
-
-
-class Headers(OutputTransform):
-    """Sets the headers above on every answer, pages and files alike."""
-
-    def __init__(self, request: HTTPServerRequest) -> None:
-        self._policy = _POLICY.format(host=request.host)
-
-    def transform_first_chunk(
-        self,
-        status_code: int,
-        headers: HTTPHeaders,
-        chunk: bytes,
-        finishing: bool,  # noqa: ARG002, FBT001 - Tornado's signature
-    ) -> tuple[int, HTTPHeaders, bytes]:
-        """Add them before anything is sent."""
-        headers["Content-Security-Policy"] = self._policy
-        for name, value in _HEADERS.items():
-            headers[name] = value
-        headers.pop("Server", None)
-        return status_code, headers, chunk
 
 
 def make_server(
@@ -79,6 +42,7 @@ def make_server(
     show: bool = False,
     catalogue: Catalogue | None = None,
     kept_ms: int = SESSION_KEPT_MS,
+    most_sessions: int = MOST_SESSIONS,
 ) -> Any:
     """A server that is ready and not started.
 
@@ -93,6 +57,8 @@ def make_server(
         names where left out.
     kept_ms : int
         How long a page that lost its line is kept for it to come back. [ms]
+    most_sessions : int
+        Pages open at once; who comes when there are as many is asked to come back. [-]
 
     Raises
     ------
@@ -104,7 +70,7 @@ def make_server(
     allowed = _origins(port, address, origins)
     pn.config.exception_handler = _on_exception
     server = pn.io.server.get_server(
-        {"/": _limited(opener(latest))},
+        {"/": opener(latest)},
         port=port,
         address=address,
         websocket_origin=list(allowed),
@@ -114,17 +80,22 @@ def make_server(
         start=False,
         static_dirs={ASSETS: str(_STATIC)},
         ico_path=str(_STATIC / "mark.svg"),
-        liveness=True,
+        http_server_kwargs={"max_body_size": max(MOST_BODY_BYTES.values())},
         websocket_max_message_size=MOST_MESSAGE_BYTES,
         unused_session_lifetime_milliseconds=kept_ms,
         check_unused_sessions_milliseconds=max(kept_ms // 6, 50),
         use_index=False,
         redirect_root=False,
-        extra_patterns=routes(latest),
+        extra_patterns=[("/liveness", Alive), *routes(latest)],
+        default_handler_class=Turned,
+        default_handler_args={"status": HTTPStatus.NOT_FOUND},
+        sign_sessions=True,
+        secret_key=secrets.token_urlsafe(48).encode(),  # no session outlives the process, and no key needs to
     )
-    application = server._tornado  # noqa: SLF001 - Bokeh offers no other way to these two
+    application = server._tornado  # noqa: SLF001 - Bokeh offers no other way to these three
     for transform in (GZipContentEncoding, Headers):
         application.add_transform(transform)
+    guard(application, MOST_BODY_BYTES, lambda: {session.id for session in server.get_sessions()}, most_sessions)
     if port == 0 and not origins:
         application.websocket_origins.update(f"{host}:{server.port}" for host in _OWN_NAMES)
     return server
@@ -149,19 +120,6 @@ def _origins(port: int, address: str, origins: tuple[str, ...]) -> tuple[str, ..
         right = f"name the host that browsers will show in {ORIGINS}, such as yard.example:{port}"
         raise InputError(Fault("serve", "address", f"{echo(address)} is open to others and no origin is named", right))
     return tuple(f"{host}:{port}" for host in _OWN_NAMES)
-
-
-def _limited(open_page: Callable[[], pn.Template]) -> Callable[[], pn.viewable.Viewable | pn.Template]:
-    """Refuse in words what would be one page too many."""
-
-    def open_or_refuse() -> pn.viewable.Viewable | pn.Template:
-        context = pn.state.curdoc.session_context
-        server = context.server_context
-        if len(list(server.sessions)) >= MOST_SESSIONS:
-            return pn.pane.HTML("<p>As many pages are open here as this server holds. Try again in a minute.</p>")
-        return open_page()
-
-    return open_or_refuse
 
 
 def _on_exception(error: Exception) -> None:

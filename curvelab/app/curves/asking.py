@@ -13,6 +13,7 @@ from typing import Any, ClassVar, Final
 from bokeh.server.util import check_allowlist
 from tornado.web import HTTPError, RequestHandler, stream_request_body
 
+from curvelab.app.plain import Careful
 from curvelab.errors import CurvelabError, Fault, InputError
 from curvelab.model.catalogue import Catalogue
 
@@ -21,7 +22,7 @@ MOST_BYTES: Final = 262_144
 _log = logging.getLogger(__name__)
 
 
-class Shown(RequestHandler):
+class Shown(Careful):
     """Something to look at; its answer is never kept by the browser, since a yard's files change."""
 
     def initialize(self, catalogue: Callable[[], Catalogue]) -> None:
@@ -35,7 +36,8 @@ class Shown(RequestHandler):
     def write_error(self, status_code: int, **said: Any) -> None:
         """One sentence; what happened goes to the log."""
         reason = said.get("exc_info", (None, None))[1]
-        text = reason.log_message if isinstance(reason, HTTPError) and reason.log_message else "Something went wrong."
+        mishap = f"Something went wrong here (id {self.mark})" if self.mark else "That can’t be asked here"
+        text = reason.log_message if isinstance(reason, HTTPError) and reason.log_message else mishap
         self.set_status(status_code)
         self.finish({"faults": faults_of([Fault("", "", text, "")])})
 

@@ -14,6 +14,7 @@ from curvelab.app.curves.forms import form_html
 from curvelab.app.curves.saving import yard_html
 from curvelab.app.curves.testing import readings_html
 from curvelab.app.curves.tracing import trace_html
+from curvelab.app.plain import Careful
 from curvelab.app.slots import logo
 from curvelab.app.theme import custom_properties
 from curvelab.model.catalogue import Catalogue, catalogue_faults, catalogue_mark, yard_folder
@@ -29,6 +30,8 @@ _environment = Environment(
 
 class CurvesPage(Shown):
     """The page itself."""
+
+    write_error = Careful.write_error
 
     async def get(self) -> None:
         """Answer with the page; the yard's files are read off the event loop."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any, Final
 
-from curvelab.app.curves.asking import Shown
+from curvelab.app.curves.asking import Asked, Shown
 from curvelab.app.curves.forms import DraftAsked, EditAsked, UnitsAsked
 from curvelab.app.curves.page import CurvesPage, FleetAsked, PumpAsked
 from curvelab.app.curves.saving import (
@@ -49,6 +49,8 @@ HANDLERS: Final[dict[str, type[Shown]]] = {
     "/curves/sheet": SheetAsked,
 }
 """Every address of the page with what answers there."""
+MOST_BODY_BYTES: Final = {at: kind.MOST_BYTES for at, kind in HANDLERS.items() if issubclass(kind, Asked)}
+"""Addresses that take a body, and its longest. [B]"""
 
 
 def routes(catalogue: Callable[[], Catalogue]) -> list[tuple[Any, ...]]:
