@@ -15,7 +15,7 @@ from curvelab.studies.change import Value
 from curvelab.studies.mend import Cure, Mend
 from curvelab.studies.result import State
 from curvelab.studies.say import capital
-from curvelab.units import Quantity, show
+from curvelab.units import Quantity, display_unit, show
 
 TITLE: Final = "What would help"
 _LEADS_TO: Final = {
@@ -50,25 +50,37 @@ class Help:
 
 
 def help_words(found: Mend, figures: Rounded) -> Help:
-    """What would help a setup in trouble. A setup that runs well needs none, whatever its hose is rated."""
+    """What would help a setup in trouble. A setup that runs well needs none, whatever its hose is rated.
+
+    Where nobody knows what the suction can feed, ways to be sure of it are offered, but nothing is said without one.
+    """
     result = figures.result
-    if result.state is State.SOUND:
+    if result.state is State.SOUND and not result.unsure:
         return Help((), "")
     buttons = tuple(_button(cure, figures) for cure in found.rows)
     ordered = sorted(buttons, key=lambda button: button.grey)
-    return Help(tuple(ordered), "" if ordered else found.sentence)
+    return Help(tuple(ordered), "" if ordered or result.unsure else found.sentence)
 
 
 def _button(cure: Cure, figures: Rounded) -> CureWords:
     state = State(cure.state)
     still = "still " if state is State.CAVITATING and figures.result.state is State.CAVITATING else ""
     leads = _LEADS_TO.get(state, "")
-    if cure.perhaps_starved:
+    if state in (State.SOUND, State.THIN) and cure.perhaps_starved:
         leads = "perhaps starved"
-    grey = state not in (State.SOUND, State.THIN) or cure.perhaps_starved
-    flow = figures.flow_of(cure.flow_m3_s).text
+    elif cure.suction_unknown:
+        leads = "suction not known"
+    grey = state not in (State.SOUND, State.THIN) or cure.perhaps_starved or cure.suction_unknown
     change = _HOSE_NAME.sub("", capital(cure.change))
-    return CureWords(change, f"{flow}, {still}{leads}", grey, cure.changes)
+    return CureWords(change, f"{_flow(cure, figures)}, {still}{leads}", grey, cure.changes)
+
+
+def _flow(cure: Cure, figures: Rounded) -> str:
+    """The flow as the page will then give it: with its unit where that is another one than now."""
+    unit = display_unit(Quantity.FLOW, figures.system, cure.flow_m3_s)
+    if unit.symbol == figures.flow_unit.symbol:
+        return figures.flow_of(cure.flow_m3_s).text
+    return show(cure.flow_m3_s, Quantity.FLOW, figures.system)
 
 
 def hose_words(found: Mend, figures: Rounded, setup: Setup, catalogue: Catalogue) -> CureWords | None:

@@ -35,6 +35,7 @@ _CHIPS: Final = {
 }
 _PERHAPS_STARVED: Final = "Runs, perhaps starved"
 _NOT_KNOWN: Final = "Runs, suction not known"
+_NOT_SO_LOW: Final = "Not tested so low"
 _UNDER_RATED: Final = "hose under-rated"
 _RUNS: Final = (State.SOUND, State.THIN, State.OFF_CURVE)
 
@@ -97,10 +98,7 @@ def delivers(result: Result) -> bool:
 
 def perhaps_starved(result: Result) -> bool:
     """The pump states no need and the flow lies in or beyond the guess at where its suction gives out."""
-    guess = result.cavitation_flow_estimate_m3_s
-    if guess is None or guess.low is None or result.state not in _RUNS:
-        return False
-    return result.flow_m3_s is not None and result.flow_m3_s > guess.low
+    return result.state in _RUNS and result.perhaps_starved
 
 
 def chip(result: Result) -> Chip:
@@ -108,7 +106,9 @@ def chip(result: Result) -> Chip:
     word = _CHIPS[result.state]
     if perhaps_starved(result):
         word = _PERHAPS_STARVED
-    elif result.state is State.SOUND and result.npshr_m is None and result.npshr_estimate_m is None:
+    elif result.state is State.OFF_CURVE and result.flow_m3_s is None:
+        word = _NOT_SO_LOW
+    elif result.suction_unknown:
         word = _NOT_KNOWN
     return Chip(result.state, word, _UNDER_RATED if result.over_rated else "")
 

@@ -67,6 +67,18 @@ class Batch:
         return self._spread(self.solution.flow_m3_s > self.solution.cavitation_low_m3_s, fill=False)
 
     @property
+    def suction_unknown(self) -> NDArray[np.bool_]:
+        """Rows that run past the last flow at which somebody tested what the pump needs at its inlet."""
+        if self.solution is None:
+            return self._spread(np.empty(0), fill=False)
+        return self.sound & self._spread(self.solution.needs.known & np.isnan(self.solution.npshr_m), fill=False)
+
+    @property
+    def well(self) -> NDArray[np.bool_]:
+        """Rows that run with the margin kept, as far as anybody has tested it, and at the worst guess."""
+        return self.sound & ~self.perhaps_starved & ~self.suction_unknown
+
+    @property
     def strain(self) -> Floats:
         """Greatest pressure with the end shut over the rating of the hose that sees it; 0 where none is stated. [-]"""
         if self.solution is None:

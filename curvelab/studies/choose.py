@@ -43,6 +43,13 @@ class Choice:
     """What could burst, fold flat or slow down, as codes of warnings: see ``batch.DANGERS``."""
     perhaps_starved: bool
     """The pump states no suction need, and at a guess this flow is more than it lets through."""
+    suction_unknown: bool
+    """Nobody has tested what the pump needs at its inlet at so great a flow."""
+
+    @property
+    def well(self) -> bool:
+        """Runs with the margin kept, as far as anybody has tested it, and at the worst guess."""
+        return self.state == "sound" and not (self.perhaps_starved or self.suction_unknown)
 
     @property
     def over_rated(self) -> bool:
@@ -95,7 +102,7 @@ def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
     made = applied(setup, changes, catalogue)
     batch = Batch.of(plan_of([setup, *(variant for _, variant in made)], catalogue, checked=False))
     flow, outcome = batch.column("flow_m3_s"), batch.outcome
-    strain, dangers, starved = batch.strain, batch.dangers, batch.perhaps_starved
+    strain, dangers, starved, unknown = batch.strain, batch.dangers, batch.perhaps_starved, batch.suction_unknown
     kit, now = kit_of(setup, catalogue), _or_none(float(flow[0]))
     rows: list[Tried] = []
     for at, (change, variant) in enumerate(made, start=1):
@@ -115,6 +122,7 @@ def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
             mass_kg=more.mass_kg,
             dangers=dangers[at],
             perhaps_starved=bool(starved[at]),
+            suction_unknown=bool(unknown[at]),
         )
         rows.append(Tried(row, float(strain[at])))
     return rows
@@ -152,6 +160,7 @@ def _sentence(setup: Setup, now: Tried, rows: Sequence[Tried]) -> str:
             (gain, before > 0.0),
             ("with little to spare", best.state == "thin"),
             ("perhaps starved", best.perhaps_starved),
+            ("suction not known", best.suction_unknown),
             ("hose under-rated", best.over_rated),
         )
         if so

@@ -49,10 +49,12 @@ def cures(setup: Setup, catalogue: Catalogue, now: Result) -> Iterator[Change]:
     """What is made to measure for the state the setup is in."""
     plan = plan_of([setup], catalogue)
     unlifted = now.state is State.NO_LIFT or now.flow_m3_s is None
-    if now.state in (State.CAVITATING, State.THIN, State.NO_PRIME):
+    hungry = now.unsure or now.state in (State.CAVITATING, State.THIN)
+    if hungry or now.state is State.NO_PRIME:
         yield from _lower(setup, plan)
-    if now.state in (State.CAVITATING, State.THIN):
+    if hungry or now.state is State.OFF_CURVE:
         yield from _throttled(setup, catalogue, plan)
+    if hungry:
         yield from _side_by_side(setup, catalogue)
     if now.state is State.NO_PRIME:
         yield from _foot_valve(setup, catalogue)
@@ -80,7 +82,7 @@ def _lower(setup: Setup, plan: Plan) -> Iterator[Change]:
         suction=rows.suction.with_(length_m=length),
         waypoints=rows.waypoints.with_(height_m=up),
     )
-    at = _first(rows, _sound, _water)
+    at = _first(rows, _well, _sound, _water)
     if at is not None:
         yield from nearer(setup, float(by[at]))
 
@@ -97,7 +99,7 @@ def _throttled(setup: Setup, catalogue: Catalogue, plan: Plan) -> Iterator[Chang
     ratio = rows.pumps.speed_ratio.copy()
     ratio[:, 0] = percents / 100.0
     rows = rows.with_(pumps=rows.pumps.with_(speed_ratio=ratio))
-    at = _first(rows, _sound)
+    at = _first(rows, _well, _sound)
     if at is not None:
         percent = int(percents[at])
         yield Change(f"throttle eased to {percent} %", (("pump.throttle", f"{percent / 100:g}"),))
@@ -206,6 +208,10 @@ def _first(rows: Plan, *wishes: Wish) -> int | None:
         if found.size:
             return int(found[0])
     return None
+
+
+def _well(batch: Batch) -> NDArray[np.bool_]:
+    return batch.well
 
 
 def _sound(batch: Batch) -> NDArray[np.bool_]:

@@ -42,6 +42,8 @@ class Cure:
     """What could burst, fold flat or slow down, as it could before the change: see ``batch.DANGERS``."""
     perhaps_starved: bool
     """The pump states no suction need, and at a guess this flow is more than it lets through."""
+    suction_unknown: bool
+    """Nobody has tested what the pump needs at its inlet at so great a flow."""
 
     @property
     def over_rated(self) -> bool:
@@ -65,7 +67,7 @@ class Mend:
 
 
 def mend(setup: Setup, catalogue: Catalogue | None = None) -> Mend:
-    """Single changes that help most when a setup is not sound, or its hose could see more than its rating.
+    """Single changes that help most when a setup is not surely sound, or its hose could see more than its rating.
 
     A change that raises a danger is never offered: no hose that comes over its rating or further over it, no suction
     hose that folds flat, no engine short of power, nothing shut.
@@ -77,7 +79,7 @@ def mend(setup: Setup, catalogue: Catalogue | None = None) -> Mend:
     """
     known = catalogue or default_catalogue()
     now = solve(setup, known)
-    if now.state is State.SOUND and not now.over_rated:
+    if now.state is State.SOUND and not now.over_rated and not now.unsure:
         return Mend(rows=(), hose=None, sentence="Nothing needs mending.")
     ratings = list(next_rating(setup, known)) if now.over_rated else []
     changes = [Change("", ()), *ratings, *cures(setup, known, now), *neighbours(setup, known)]
@@ -95,6 +97,8 @@ def _helps(row: Choice, now: Result, wanted_m3_s: float) -> bool:
     flow, before = row.flow_m3_s or 0.0, now.flow_m3_s or 0.0
     if not runs(row) or flow < wanted_m3_s <= before:
         return False
+    if now.unsure:
+        return row.well
     if now.state is State.SOUND:  # only the hose is at fault
         return row.state == State.SOUND and not row.over_rated
     if row.state == State.SOUND:
@@ -114,11 +118,12 @@ def _unlike(rows: Sequence[Choice]) -> list[Choice]:
 
     Three ways, not one way three times.
     """
-    ranked = sorted(rows, key=lambda row: (row.state != State.SOUND, row.perhaps_starved, -(row.flow_m3_s or 0.0)))
+    ranked = sorted(rows, key=lambda row: (row.state != State.SOUND, not row.well, -(row.flow_m3_s or 0.0)))
     best: dict[str, Choice] = {}
     for row in ranked:
         first = best.setdefault(_kind(row), row)
-        alike = row.state == first.state and (row.flow_m3_s or 0.0) >= _ALIKE * (first.flow_m3_s or 0.0)
+        alike = (row.state, row.well) == (first.state, first.well)
+        alike = alike and (row.flow_m3_s or 0.0) >= _ALIKE * (first.flow_m3_s or 0.0)
         if alike and (row.over_rated, cost_of(row)) < (first.over_rated, cost_of(first)):
             best[_kind(row)] = row
     return list(best.values())[:MOST]
@@ -145,6 +150,7 @@ def _cure(row: Choice) -> Cure:
         cost=row.cost,
         dangers=row.dangers,
         perhaps_starved=row.perhaps_starved,
+        suction_unknown=row.suction_unknown,
     )
 
 
@@ -160,6 +166,7 @@ def _sentence(setup: Setup, now: Result, found: Sequence[Cure]) -> str:
     if found:
         best = found[0]
         how = "runs, perhaps starved" if best.perhaps_starved else _HOW[State(best.state)]
+        how = "runs, suction not known" if best.suction_unknown else how
         under = ", hose under-rated" if best.over_rated else ""
         return f"{capital(best.change)}: {flow_text(best.flow_m3_s, setup.units)}, {how}{under}."
     return f"No single change helps. {_asks(setup, now)}"
@@ -174,6 +181,8 @@ def _asks(setup: Setup, now: Result) -> str:
         return f"The site asks the pump to draw water up {show(setup.suction.lift.si, Quantity.HEAD, units)}."
     if now.state is State.OFF_CURVE:
         return "The site asks for a flow that nobody has tested on this pump."
+    if now.unsure:
+        return "Nobody states what this pump needs at its inlet for this flow."
     if now.over_rated and now.state is State.SOUND:
         return "The site asks for hose of a higher rating than the yard has."
     return "The site asks for more suction than any change here gives."

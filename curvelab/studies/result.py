@@ -153,6 +153,24 @@ class Result:
     inputs: Mapping[str, Any] = field(repr=False)
     """The setup in SI as used."""
 
+    @property
+    def perhaps_starved(self) -> bool:
+        """The pump states no suction need, and at a guess this flow is more than it lets through."""
+        guess = self.cavitation_flow_estimate_m3_s
+        if guess is None or guess.low is None or self.flow_m3_s is None:
+            return False
+        return self.flow_m3_s > guess.low
+
+    @property
+    def suction_unknown(self) -> bool:
+        """It runs at a flow past the last one at which somebody tested what the pump needs at its inlet."""
+        return self.state is State.SOUND and self.npshr_m is None and self.npshr_estimate_m is None
+
+    @property
+    def unsure(self) -> bool:
+        """It runs with no trouble known, but nobody knows whether its suction can feed that flow."""
+        return self.state is State.SOUND and (self.perhaps_starved or self.suction_unknown)
+
     def to_dict(self) -> dict[str, Any]:
         """Plain types for JSON, ``format`` first."""
         return {"format": FORMAT, **{f.name: _plain(getattr(self, f.name)) for f in fields(self)}}
