@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from typing import Any, Final
 
 from curvelab.app import leg_edits, pump_edits, water_edits
+from curvelab.app.rows import figure
 from curvelab.errors import Fault, InputError
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.fields import field_of, range_of
@@ -84,9 +85,14 @@ def _set(setup: Setup, edit: Edit, _catalogue: Catalogue) -> Setup:
 
 
 def _type(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
-    """Text from a box: a number in the unit shown, or a number with a unit of its own."""
+    """Text from a box: a number in the unit shown, or a number with a unit of its own.
+
+    The very text that is shown changes nothing: the setup may hold more figures than there is room for.
+    """
     text = str(edit.value).strip()
     field, places = field_of(edit.path)
+    if text and field.get(setup, *places) is not None and text == figure(setup, edit.path)[1]:
+        return setup
     if field.quantity is None and not field.page:
         return setup.with_(field.at(*places), text or None)
     if not text:
@@ -95,13 +101,13 @@ def _type(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
             return emptied
     if _NUMBER.fullmatch(text) and any(letter.isdigit() for letter in text):
         number = float(text.replace(",", "").replace("−", "-"))
+        brim = water_edits.alike(setup, edit.path, number)
+        if brim is not None:
+            return setup.with_(edit.path, brim)
         if field.page or field.quantity is None:
             return _set(setup, Edit("set", edit.path, number), catalogue)
-        text = write(
-            display_unit(field.quantity, setup.units, field.si(setup, *places)).to_si(number),
-            field.quantity,
-            setup.units,
-        )
+        si = display_unit(field.quantity, setup.units, field.si(setup, *places)).to_si(number)
+        text = write(si, field.quantity, setup.units)
     if field.quantity is None and text.endswith("%"):
         return _type(setup, Edit("type", edit.path, text.removesuffix("%")), catalogue)
     several = water_edits.wanted(setup, edit.path, text)

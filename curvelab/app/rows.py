@@ -6,12 +6,13 @@ button that opens others holds that as ``more``.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from typing import Any, Final
 
 from curvelab.model.fields import field_of, range_of
 from curvelab.model.setup import Setup
-from curvelab.units import Quantity, display_unit, show
+from curvelab.units import Quantity, display_unit, plain, show
 
 Row = dict[str, Any]
 STILL: Final = ("note", "buttons", "adder")
@@ -38,6 +39,21 @@ def slider(setup: Setup, path: str, label: str, **more: Any) -> Row:
     span = shown.span
     steps = [list(step) for step in span.steps]
     return row("slider", path, label, low=span.low, steps=steps, symbol=shown.symbol, **more)
+
+
+def figure(setup: Setup, path: str) -> tuple[float, str]:
+    """Number of a slider or a box in the unit shown, and how it is printed: as stated where three figures hold it."""
+    field, places = field_of(path)
+    si, quantity = field.si(setup, *places) or 0.0, field.quantity
+    if quantity is None:
+        number = range_of(field, setup.units).number(si) if field.page else si
+        return number, plain(round(number, 1)) if field.page else plain(si)
+    unit = display_unit(quantity, setup.units, None if field.page else si)
+    number = range_of(field, setup.units).number(si) if field.page else si
+    stated = float(f"{unit.from_si(si):.3g}")
+    if quantity not in (Quantity.BORE, Quantity.TIME) and math.isclose(stated, unit.from_si(si), rel_tol=1e-9):
+        return number, plain(stated)
+    return number, plain(unit.round(number)) if field.page else show(si, quantity, setup.units, unit=False)
 
 
 def sizes(setup: Setup, path: str, texts: Sequence[tuple[str, float]], **more: Any) -> Row:

@@ -12,10 +12,10 @@ from curvelab.app.edits import BEND_FITTING, BENDS, END_FITTING, stands_in_water
 from curvelab.app.leg_rows import first_leg, further_legs, leg_value
 from curvelab.app.pump_edits import MORE, SUCTION
 from curvelab.app.pump_rows import pump_rows, pump_value
-from curvelab.app.rows import STILL, Row, flat, number, row, slider
+from curvelab.app.rows import STILL, Row, figure, flat, number, row, slider
 from curvelab.errors import InputError, UnknownNameError
 from curvelab.model.catalogue import Catalogue
-from curvelab.model.fields import field_of, range_of, value_at
+from curvelab.model.fields import value_at
 from curvelab.model.fitting import Fitting
 from curvelab.model.hoseline import Leg
 from curvelab.model.setup import Setup
@@ -164,7 +164,7 @@ def _value(setup: Setup, of: Row, catalogue: Catalogue) -> Any:
     match of["kind"]:
         case "slider" | "number":
             unstated = "empty" in of and value_at(setup, path) is None
-            return (0.0, "") if unstated else _figure(setup, path)
+            return (0.0, "") if unstated else figure(setup, path)
         case "points":
             return _points(setup)
         case "pair":
@@ -189,21 +189,6 @@ def _size_of(leg: Leg, of: Row) -> str:
         return ""
     sizes = [option[0] for option in of["options"]]
     return min(sizes, key=lambda text: abs(parse(text, Quantity.BORE) - leg.size.si)) if sizes else ""
-
-
-def _figure(setup: Setup, path: str) -> tuple[float, str]:
-    """Number of a slider in the unit shown, and how it is printed."""
-    field, places = field_of(path)
-    si = field.si(setup, *places) or 0.0
-    quantity = field.quantity
-    if not field.page:
-        return si, show(si, quantity, setup.units, unit=False) if quantity is not None else plain(si)
-    shown = range_of(field, setup.units)
-    number = shown.number(si)
-    if quantity is None:
-        return number, plain(round(number, 1))
-    unit = display_unit(quantity, setup.units)
-    return number, plain(unit.round(number))
 
 
 def _points(setup: Setup) -> dict[str, Any]:

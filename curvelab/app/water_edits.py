@@ -4,12 +4,13 @@ from __future__ import annotations
 
 from typing import Any, Final
 
+from curvelab.app.rows import figure
 from curvelab.errors import Fault, InputError
 from curvelab.model.amount import Amount
 from curvelab.model.setup import Setup
 from curvelab.model.water import Body
 from curvelab.studies.doubt_draws import NAMES
-from curvelab.units import Quantity, display_unit, write
+from curvelab.units import Quantity, display_unit, plain, write
 
 SHAPES: Final = ("source.shape", "receiver.shape")
 """Paths of the controls that choose a shape, or none."""
@@ -35,6 +36,8 @@ _MAYBE: Final = {
     "doubt": NAMES,
 }
 """Fields whose box may be emptied."""
+_LEVELS: Final = {"source": ("full_depth", "depth", "stop"), "receiver": ("full_depth", "full", "level")}
+"""Levels of a body of water, none over the one before it."""
 _DEEP_M: Final = 1.2192
 _KEPT: Final = {
     "source": ("name", "depth", "stop", "inflow", "cover", "fastest"),
@@ -62,6 +65,19 @@ def emptied(setup: Setup, path: str) -> Setup | None:
     if name not in _MAYBE.get(section, ()):
         return None
     return setup if getattr(setup, section) is None else setup.with_(path, None)
+
+
+def alike(setup: Setup, path: str, number: float) -> str | None:
+    """The text of another level of the same water that is shown as the number typed: brim-full is full to the brim.
+
+    ``None`` where there is none, or the path is no level.
+    """
+    at, _, name = path.partition(".")
+    if name not in _LEVELS.get(at, ()):
+        return None
+    section, shown = getattr(setup, at), plain(number)
+    others = [other for other in _LEVELS[at] if other != name and isinstance(getattr(section, other, None), Amount)]
+    return next((getattr(section, other).text for other in others if figure(setup, f"{at}.{other}")[1] == shown), None)
 
 
 def wanted(setup: Setup, path: str, text: str) -> Setup | None:

@@ -13,7 +13,7 @@ from curvelab.app import setup_column
 from curvelab.app.edits import Edit, change, read_edit
 from curvelab.app.link import query_from, query_of
 from curvelab.app.page import Page, guess_width
-from curvelab.app.rows import STILL, flat
+from curvelab.app.rows import STILL, figure, flat
 from curvelab.app.slots import slots
 from curvelab.app.state import AppState
 from curvelab.app.wire import Wire
@@ -74,7 +74,7 @@ def test_setting_a_slider_to_the_number_it_shows_changes_nothing(job: str, syste
         number, _ = shown[row["path"]]
         again = edited(setup, "set", row["path"], number)
         field = row["path"]
-        was, now = (setup_column._figure(each, field)[0] for each in (setup, again))
+        was, now = (figure(each, field)[0] for each in (setup, again))
         assert now == pytest.approx(was, abs=1e-9)
 
 
