@@ -121,12 +121,9 @@ class Page:
             return
         seq = message.get("seq")
         self._seq = seq if isinstance(seq, int) else self._seq + 1
+        edits, held = message["edits"][:MOST_EDITS], message.get("held") is True
         with hold():
-            try:
-                self._apply(message["edits"][:MOST_EDITS], held=message.get("held") is True)
-            except Exception:  # noqa: BLE001 - whatever it was, the page goes on and the log has it
-                self._report("a change")
-            self._tell(message.get("has"))
+            self._trying("a change", lambda: self._apply(edits, held=held), lambda: self._tell(message.get("has")))
             self.studies.due(self._seq)
 
     def _apply(self, messages: list[Any], *, held: bool) -> None:
@@ -184,14 +181,12 @@ class Page:
     def _measured(self) -> None:
         """The browser has told how wide a picture is."""
         with hold():
-            self._draw()
-            self._tell()
+            self._trying("a picture", self._draw, self._tell)
 
     def _renewed(self) -> None:
         """The yard's lists have changed, and with them what stands on the page."""
         with hold():
-            self._draw()
-            self._tell()
+            self._trying("the yard’s new lists", self._draw, self._tell)
             self.studies.due(self._seq)
 
     def tell_that(self, notice: str) -> None:
@@ -199,11 +194,26 @@ class Page:
         self.state.notices = [*self.state.notices, notice]
         self._tell()
 
-    def _report(self, what: str) -> None:
-        """Log a failure under an id that the page shows too; the page goes on with what it had."""
-        mark = secrets.token_hex(3)
-        _log.exception("%s failed, id %s", what, mark)
-        self.state.notices = [f"Something went wrong with {what} (id {mark}). The page goes on as it was before."]
+    def _trying(self, what: str, *acts: Callable[[], None]) -> None:
+        """Do it and tell it; should that fail, the page goes on as it was before and shows the id that the log has."""
+        before = self.state.standing()
+        try:
+            for act in acts:
+                act()
+        except Exception:  # noqa: BLE001 - whatever it was, the page goes on
+            mark = secrets.token_hex(3)
+            _log.exception("%s failed, id %s", what, mark)
+            self._go_back(before, f"Something went wrong with {what} (id {mark}).")
+
+    def _go_back(self, before: dict[str, Any], said: str) -> None:
+        """Tell what stood there before; where even that can't be told, the message is answered all the same."""
+        try:
+            self.state.restore(before)
+            self.state.notices = [f"{said} The page goes on as it was before."]
+            self._tell()
+        except Exception:  # noqa: BLE001 - as above
+            _log.exception("nor could the page go on as it was")
+            self.wire.trouble = {"seq": self._seq, "said": f"{said} Open the page anew: its link keeps the setup."}
 
     # --- to the browser
 

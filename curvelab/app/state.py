@@ -194,6 +194,15 @@ class AppState(param.Parameterized):
         if "unhide" in kinds:
             self.hidden = []
 
+    def standing(self) -> dict[str, Any]:
+        """All that a change may change, to go back to."""
+        return {name: getattr(self, name) for name in ("shown", "width", "chalks", "wiped", "hidden")}
+
+    def restore(self, standing: Mapping[str, Any]) -> None:
+        """Go back to what stood there before a change that failed half way."""
+        self._grasped = None
+        self.param.update(**standing, settled=True, faults={}, remarks={}, said="")
+
     def watch(self, show: Callable[..., None], *names: str) -> None:
         """Call ``show`` once when any of the named things changed."""
         self.param.watch(lambda *_: show(), list(names))

@@ -45,6 +45,7 @@ class Wire(JSComponent):
     kinds = param.Dict(default={}, doc="What handles stand on each picture.")
     parts = param.Dict(default={}, doc="Parts of the picture that somebody points at.")
     said = param.Dict(default={}, doc="What is said of one of them.")
+    trouble = param.Dict(default={}, doc="Number of a message that could not be answered, and what to say instead.")
     now = param.Dict(default={}, doc="What the column shows, the link, the number of the last message answered.")
     title = param.String(default="", doc="Words by place; HTML, escaped where it was made.")
     notice = param.String(default="")

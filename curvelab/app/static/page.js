@@ -119,6 +119,15 @@ export function render({ model }) {
   model.on("parts", () => point.parts(model.parts));
   model.on("said", () => point.said(model.said));
   model.on("now", show);
+  model.on("trouble", () => {
+    const { seq, said } = model.trouble;
+    if (sent && seq >= sent) sent = 0;
+    const place = document.getElementById("trouble");
+    place.textContent = said;
+    place.hidden = false;
+    flush();
+    note();
+  });
   model.on("chalks", () => chalk(model.chalks));
   model.on("ghosts", ghosts);
   build();

@@ -46,9 +46,14 @@ def ask(key: str, shown: Shown, catalogue: Catalogue) -> Answer:
     try:
         return cures(shown, catalogue) if key == KEY else _BY_KEY[key].ask(shown, catalogue)
     except Exception:  # noqa: BLE001 - whatever it was, the page goes on and says so
-        mark = secrets.token_hex(3)
-        _log.exception("the study %s failed, id %s", key, mark)
-        return mark
+        return noted(key)
+
+
+def noted(key: str) -> str:
+    """The id under which the log has what just went wrong with a study."""
+    mark = secrets.token_hex(3)
+    _log.exception("the study %s failed, id %s", key, mark)
+    return mark
 
 
 def _waiting(tab: Tab) -> Told:
@@ -168,15 +173,21 @@ class Studies:
             if isinstance(answer, str):
                 self._fail(key, answer)
                 continue
-            self._of[key] = shown
-            if isinstance(answer, Cures):
-                said, self._buttons = answer.told(seq)
-                self._put(key, said, seq)
-            else:
-                self._told[key] = answer
-                if key == DOUBT.key:
-                    self._banded(answer.band, shown)
-                self._tell(_BY_KEY[key], seq)
+            try:
+                self._keep(key, answer, shown, seq)
+            except Exception:  # noqa: BLE001 - whatever it was, the others are told
+                self._fail(key, noted(key))
+
+    def _keep(self, key: str, answer: Told | Cures, shown: Shown, seq: int) -> None:
+        self._of[key] = shown
+        if isinstance(answer, Cures):
+            said, self._buttons = answer.told(seq)
+            self._put(key, said, seq)
+            return
+        self._told[key] = answer
+        if key == DOUBT.key:
+            self._banded(answer.band, shown)
+        self._tell(_BY_KEY[key], seq)
 
     def _tell(self, tab: Tab, seq: int) -> None:
         told = self._told[tab.key]
