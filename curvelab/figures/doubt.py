@@ -5,12 +5,12 @@ from __future__ import annotations
 from functools import partial
 from typing import Any, Final
 
-from bokeh.models import BoxAnnotation, Quad
+from bokeh.models import Quad
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, draw, empty, written
-from curvelab.figures.study import StudyPicture, numbers_across, ring
+from curvelab.figures.study import StudyPicture, ground, numbers_across, ring
 from curvelab.layout.doubt import DOUBT, STATES, DoubtScene, DoubtWords, doubt_names, doubt_scene
 from curvelab.layout.sizes import Width
 from curvelab.studies.doubt import Doubt
@@ -45,8 +45,7 @@ class DoubtPicture(StudyPicture):
 
     def _draw(self) -> None:
         plot = self.plot
-        self._band = BoxAnnotation(fill_color=theme.PRESSURE_TINT, fill_alpha=1, line_color=None, level="underlay")
-        plot.add_layout(self._band)
+        self._band = ground(plot, theme.PRESSURE_TINT)
         self._sources = {}
         for state, look in _LOOKS.items():
             self._sources[state] = empty(*_COLUMNS)

@@ -5,12 +5,11 @@ from __future__ import annotations
 from functools import partial
 
 import numpy as np
-from bokeh.models import BoxAnnotation
 
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send, single
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, empty, written
-from curvelab.figures.study import StudyPicture, axes, numbers_across, numbers_up, ring, ruled, starved
+from curvelab.figures.study import StudyPicture, axes, ground, numbers_across, numbers_up, ring, ruled, starved
 from curvelab.layout.longer import LONGER, LongerScene, LongerWords, end_names, longer_names, longer_scene
 from curvelab.layout.sizes import Width
 from curvelab.studies.longer import Longer
@@ -34,14 +33,9 @@ class LongerPicture(StudyPicture):
 
     def _draw(self) -> None:
         plot = self.plot
-        self._reach = BoxAnnotation(left=0, bottom=0, fill_color=theme.PAPER, fill_alpha=1, line_color=None)
-        self._guess = BoxAnnotation(
-            fill_color=theme.HATCH_GROUND, fill_alpha=1, line_color=theme.SUCT, line_dash=[4, 4], left=0
-        )
-        self._held = starved(left=0)
-        for box in (self._reach, self._guess, self._held):
-            put(box, level="underlay", visible=False)
-            plot.add_layout(box)
+        self._reach = ground(plot, theme.PAPER, visible=False)
+        self._guess = ground(plot, theme.HATCH_GROUND, visible=False, line_color=theme.SUCT, line_dash=[4, 4])
+        self._held = starved(plot)
         self._grid = Strokes(plot, level="underlay")
         self._axes = Strokes(plot, level="annotation")
         self._marks = Strokes(plot)

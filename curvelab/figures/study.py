@@ -109,16 +109,19 @@ def ring(
     return [Dot(x, y, size, theme.SHEET, ink, width), Dot(x, y, dot, ink, ink, 0.0)]
 
 
-def starved(**sides: Any) -> BoxAnnotation:
+def ground(plot: Any, colour: str, **look: Any) -> BoxAnnotation:
+    """Coloured ground under the lines.
+
+    Its edges are numbers from the start: an edge left out is a model, and when a model goes, a document looks through
+    all that it has.
+    """
+    looks: dict[str, Any] = {"fill_color": colour, "fill_alpha": 1, "line_color": None, "level": "underlay", **look}
+    box = BoxAnnotation(left=0, right=0, bottom=0, top=0, **looks)
+    plot.add_layout(box)
+    return box
+
+
+def starved(plot: Any) -> BoxAnnotation:
     """Hatched ground: what the suction can't feed."""
-    return BoxAnnotation(
-        fill_color=theme.HATCH_GROUND,
-        fill_alpha=1,
-        line_color=None,
-        hatch_pattern="right_diagonal_line",
-        hatch_color=theme.SUCT,
-        hatch_alpha=0.34,
-        hatch_scale=16,
-        hatch_weight=1,
-        **sides,
-    )
+    hatch = {"hatch_color": theme.SUCT, "hatch_alpha": 0.34, "hatch_scale": 16, "hatch_weight": 1}
+    return ground(plot, theme.HATCH_GROUND, visible=False, hatch_pattern="right_diagonal_line", **hatch)

@@ -4,12 +4,10 @@ from __future__ import annotations
 
 from functools import partial
 
-from bokeh.models import BoxAnnotation
-
 from curvelab.figures import theme
 from curvelab.figures.columns import put, send, single
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, empty, written
-from curvelab.figures.study import StudyPicture, axes, numbers_across, numbers_up, ring, ruled, starved
+from curvelab.figures.study import StudyPicture, axes, ground, numbers_across, numbers_up, ring, ruled, starved
 from curvelab.layout.sizes import Width
 from curvelab.layout.times import TIMES, TimesScene, TimesWords, times_names, times_scene
 from curvelab.studies.times import Times
@@ -32,11 +30,8 @@ class TimesPicture(StudyPicture):
 
     def _draw(self) -> None:
         plot = self.plot
-        self._starved = starved()
-        self._held = BoxAnnotation(fill_color=theme.PAPER, fill_alpha=1, line_color=None)
-        for box in (self._held, self._starved):
-            put(box, level="underlay", visible=False, bottom=0)
-            plot.add_layout(box)
+        self._held = ground(plot, theme.PAPER, visible=False)
+        self._starved = starved(plot)
         self._water = empty("time", "level")
         plot.varea(x="time", y1=0, y2="level", source=self._water, fill_color=theme.WATER, fill_alpha=0.5)
         self._grid = Strokes(plot, level="underlay")

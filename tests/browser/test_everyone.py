@@ -102,7 +102,6 @@ def test_tab_walks_the_page_as_it_is_read_and_every_stop_can_be_seen(visit: Open
     one = visit()
     one.start("mill-pond-august")
     one.settle()
-    one.page.wait_for_timeout(1100)  # canvases are taken out of the walk once a second
     stops = walked(one.page)
     assert [stop for stop in stops if not stop["ring"]] == []
     assert [stop for stop in stops if not (stop["inside"] and stop["name"])] == []
@@ -114,7 +113,6 @@ def test_tab_walks_the_page_as_it_is_read_and_every_stop_can_be_seen(visit: Open
 
 def test_tab_walks_the_phone_from_top_to_bottom(visit: Open):
     one = visit(width=390, height=844)
-    one.page.wait_for_timeout(1100)
     places = in_order(walked(one.page))
     assert places.index("Studies") < places.index("Cautions")
     tops = one.page.evaluate("""() => ["#setup", "#studies", "#cautions"].map(

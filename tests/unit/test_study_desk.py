@@ -183,3 +183,30 @@ def test_a_tab_that_is_asked_once_opened_is_asked_then(watched: Watched):
 
     run(work())
     assert watched.asked[-1] == LATE[0]
+
+
+def test_a_picture_is_made_when_its_tab_is_opened_and_only_the_open_one_follows(
+    watched: Watched, monkeypatch: pytest.MonkeyPatch
+):
+    studies = watched.studies
+    first, other = [tab.key for tab in TABS if tab.picture is not None][:2]
+    assert studies.wire.pictured == {first: True}
+    assert set(studies.pictures) == {first}
+    drawn: list[str] = []
+
+    def record(key: str) -> None:
+        monkeypatch.setattr(studies.pictures[key], "update", lambda *_: drawn.append(key))
+
+    async def work() -> None:
+        studies._opened(other)
+        assert studies.places[other].children == [studies.pictures[other].root]
+        for key in (first, other):
+            record(key)
+        watched.lift("13 ft")
+        studies.due(1)
+        await watched.until_told(1, [*QUICK, *SLOW])
+
+    run(work())
+    assert set(drawn) == {other}, "nobody sees the first"
+    studies._opened(first)
+    assert drawn[-1] == first, "it had fallen behind"

@@ -40,3 +40,16 @@ const leaveCanvases = (within) => {
     else if (node.tabIndex === 0 && node.classList.contains("bk-events")) node.tabIndex = -1;
   }
 };
+
+// That looks through thousands of nodes: before Tab moves, and a little after pictures were made, not at every turn.
+const passCanvases = (root) => {
+  const pass = () => document.querySelectorAll("#bench, #run, .study").forEach(leaveCanvases);
+  const soon = () => [200, 2000].forEach((ms) => setTimeout(pass, ms));
+  window.addEventListener("keydown", (event) => { if (event.key === "Tab") pass(); }, true);
+  new MutationObserver((seen) => {
+    if (seen.some((one) => one.target.getAttribute(one.attributeName) !== one.oldValue)) soon();
+  }).observe(root, {
+    subtree: true, attributeOldValue: true, attributeFilter: ["data-ready", "data-width", "data-pictured"],
+  });
+  soon();
+};

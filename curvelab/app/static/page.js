@@ -206,9 +206,7 @@ export function render({ model }) {
   };
   window.addEventListener("resize", measure);
   measure();
-  setInterval(() => {
-    flush();
-    for (const place of document.querySelectorAll("#bench, #run, .study")) leaveCanvases(place);
-  }, 1000);
+  passCanvases(root);
+  setInterval(flush, 1000);
   return document.createElement("span");
 }

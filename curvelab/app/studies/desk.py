@@ -83,7 +83,8 @@ class Studies:
         self.wire = StudyWire(self._opened)
         self.places = {tab.key: Column(sizing_mode="stretch_width") for tab in TABS if tab.picture is not None}
         self.pictures: dict[str, Picture] = {}
-        self._make_pictures()
+        """Of the tabs that were opened: the others have none that anybody could see."""
+        self._make_picture(_BY_KEY[self._open])
         self._take(_ask_all(self._quick(), state.shown, state.catalogue), state.shown, 0)
         for tab in TABS:
             if tab.slow:
@@ -91,7 +92,8 @@ class Studies:
 
     def lay_out(self) -> None:
         """The pictures anew for another layout of the page."""
-        self._make_pictures()
+        for key in self.pictures:
+            self._make_picture(_BY_KEY[key])
         for tab in TABS:
             self._tell(tab, self.wire.studied[tab.key])
 
@@ -119,8 +121,13 @@ class Studies:
     # --- asking
 
     def _opened(self, key: str) -> None:
-        if key in _BY_KEY:
-            self._open = key
+        if key not in _BY_KEY:
+            return
+        self._open = key
+        if key not in self.pictures:
+            self._make_picture(_BY_KEY[key])
+        with hold():
+            self._draw(_BY_KEY[key])
         if key in self._asleep:
             seq = self.wire.studied[key]
             self._asleep.discard(key)
@@ -191,12 +198,10 @@ class Studies:
 
     def _tell(self, tab: Tab, seq: int) -> None:
         told = self._told[tab.key]
-        picture = self.pictures.get(tab.key)
-        if picture is not None and told.drawn is not None:
-            picture.update(*told.drawn)
+        if tab.key == self._open or self._state.width is Width.NARROW:  # there several can stand open
+            self._draw(tab)
         title = told.titles[self._state.width is Width.NARROW]
         self._put(tab.key, {**_BLANK, **told.words, **placed(title=title)}, seq)
-        self.wire.pictured = {**self.wire.pictured, tab.key: told.drawn is not None}
 
     def _put(self, key: str, said: Mapping[str, str], seq: int) -> None:
         self.wire.param.update({parameter(key): dict(said), "studied": {**self.wire.studied, key: seq}})
@@ -207,8 +212,17 @@ class Studies:
         before = {**_BLANK, "buttons": "", "hose": "", **self.words(key)}
         self.wire.param.update({parameter(key): {**before, place: said}})
 
-    def _make_pictures(self) -> None:
-        for tab in TABS:
-            if tab.picture is not None:
-                self.pictures[tab.key] = picture = tab.picture(self._state.width)
-                self.places[tab.key].children = [picture.root]
+    # --- drawing
+
+    def _make_picture(self, tab: Tab) -> None:
+        if tab.picture is not None:
+            self.pictures[tab.key] = picture = tab.picture(self._state.width)
+            self.places[tab.key].children = [picture.root]
+
+    def _draw(self, tab: Tab) -> None:
+        picture, drawn = self.pictures.get(tab.key), self._told[tab.key].drawn
+        shown = picture is not None and drawn is not None
+        if shown:
+            picture.update(*drawn)
+        if self.wire.pictured.get(tab.key) is not shown:
+            self.wire.pictured = {**self.wire.pictured, tab.key: shown}
