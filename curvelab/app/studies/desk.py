@@ -126,8 +126,11 @@ class Studies:
         self._open = key
         if key not in self.pictures:
             self._make_picture(_BY_KEY[key])
-        with hold():
-            self._draw(_BY_KEY[key])
+        try:
+            with hold():
+                self._draw(_BY_KEY[key])
+        except Exception:  # noqa: BLE001 - whatever it was, its words are there and the page goes on
+            self._fail(key, noted(key))
         if key in self._asleep:
             seq = self.wire.studied[key]
             self._asleep.discard(key)
@@ -221,8 +224,9 @@ class Studies:
 
     def _draw(self, tab: Tab) -> None:
         picture, drawn = self.pictures.get(tab.key), self._told[tab.key].drawn
-        shown = picture is not None and drawn is not None
-        if shown:
+        shown = False
+        if picture is not None and drawn is not None:
             picture.update(*drawn)
+            shown = True
         if self.wire.pictured.get(tab.key) is not shown:
             self.wire.pictured = {**self.wire.pictured, tab.key: shown}
