@@ -13,6 +13,7 @@ from curvelab.errors import Fault
 from curvelab.report.pump_form import Choices
 from curvelab.tracing.curve import TracedCurve
 from curvelab.tracing.frame import AXIS_OF, CurveQuantity
+from curvelab.tracing.measure import USUAL_WATER, Measure, is_pressure
 from curvelab.tracing.placed import Placed
 from curvelab.tracing.pumpfile import doubt_lines
 from curvelab.units import Quantity, from_unit
@@ -39,7 +40,7 @@ UNITS: Final[dict[str, Choices]] = {
         ("L/h", "L/h"),
         ("ft3/s", "ft³/s"),
     ),
-    "head": (("ft", "ft"), ("m", "m")),
+    "head": (("ft", "ft"), ("m", "m"), ("psi", "psi"), ("bar", "bar"), ("kPa", "kPa")),
     "efficiency": (("%", "%"), ("fraction", "0 to 1")),
     "power": (("hp", "hp"), ("kW", "kW"), ("PS", "metric hp")),
 }
@@ -66,7 +67,8 @@ def traced_text(curves: Sequence[TracedCurve]) -> str:
 def traced_lines(curve: TracedCurve) -> list[str]:
     """Its reach, how well it fits, and each stretch that isn't sure."""
     flow = curve.flow_m3_s / float(from_unit(1.0, curve.flow_unit, Quantity.FLOW))
-    one = float(from_unit(1.0, curve.value_unit, curve.value_quantity))
+    measure = curve.axes.measure
+    one = measure.one_si
     value = curve.values_si / one
     reach = (
         f"{flow[0]:.3g} to {flow[-1]:.3g} {curve.flow_unit}, "
@@ -77,19 +79,20 @@ def traced_lines(curve: TracedCurve) -> list[str]:
         f"seen {curve.rms_px:.2g} px from the line drawn through it (root mean square); "
         f"out by at most {100 * error:.2g} % of the axis, {error * curve.span_si / one:.2g} {curve.value_unit}"
     )
-    return [reach, fit, *(list(doubt_lines([curve])) or [SURE])]
+    water = [f"pressures taken as {measure.told}"] if measure.told else []
+    return [reach, fit, *water, *(list(doubt_lines([curve])) or [SURE])]
 
 
 def placed_said(curve: Placed) -> CurveSaid:
     """The same for the page, of points that a person may have moved."""
     flow_unit, value_unit = symbol("flow", curve.axes.flow_unit), symbol(AXIS_OF[curve.quantity], curve.axes.value_unit)
     ends = (f"{_three(value)} {value_unit} at {_three(flow)}" for flow, value in (curve.numbers[0], curve.numbers[-1]))
-    reach = f"From {' to '.join(ends)} {flow_unit}."
+    reach = f"From {' to '.join(ends)} {flow_unit}.{_as_heads(curve)}"
     moved, count = sum(curve.by_hand), len(curve.by_hand)
     if curve.traced is None:
         return CurveSaid(reach, f"{count} points, placed by hand: nothing says how far out they are.", ())
     traced = curve.traced
-    error = traced.error_fraction * traced.span_si / float(from_unit(1.0, traced.value_unit, traced.value_quantity))
+    error = traced.error_fraction * traced.span_si / traced.axes.measure.one_si
     fit = f"Out by {_two(error)} {value_unit} at most, {_two(100 * traced.error_fraction)} % of its axis."
     if moved:
         fit = f"{moved} of {count} points placed by hand. Where the trace stands: {fit[0].lower()}{fit[1:]}"
@@ -97,6 +100,21 @@ def placed_said(curve: Placed) -> CurveSaid:
     if moved and curve.apart_px > APART_PX:
         doubts.append(f"The points now lie up to {curve.apart_px:.0f} px from the line that was seen.")
     return CurveSaid(reach, fit, tuple(doubts))
+
+
+def _as_heads(curve: Placed) -> str:
+    """What pressures come to, in words; nothing of an axis of heads."""
+    measure = curve.axes.measure
+    if not measure.told:
+        return ""
+    ends = " to ".join(_three(measure.factor * value) for _, value in (curve.numbers[0], curve.numbers[-1]))
+    return f" That is {ends} {measure.written}, as {measure.told}."
+
+
+PRESSURES: Final = {
+    unit: f"Taken as {Measure.of_pressure(unit, USUAL_WATER).told}." for unit, _ in UNITS["head"] if is_pressure(unit)
+}
+"""What is said beside an axis of pressures, by its unit."""
 
 
 def point_texts(curve: Placed) -> list[str]:

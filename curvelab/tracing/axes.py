@@ -9,8 +9,9 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from curvelab.errors import Fault, InputError
-from curvelab.tracing.frame import QUANTITY_OF, Axis, Frame
+from curvelab.tracing.frame import Axis, Frame
 from curvelab.tracing.map import CLICK_PX, Floats, PaperMap, Ruler, fit_map
+from curvelab.tracing.measure import Measure
 from curvelab.units import Quantity, from_unit
 
 FARTHEST: Final = 3.0
@@ -25,9 +26,13 @@ class Axes:
     value: Ruler
     paper_map: PaperMap
     flow_unit: str
-    value_unit: str
-    quantity: Quantity
+    measure: Measure
     """Of the values."""
+
+    @property
+    def value_unit(self) -> str:
+        """Unit that the axis of values is printed in."""
+        return self.measure.unit
 
     @property
     def span_si(self) -> float:
@@ -62,7 +67,7 @@ class Axes:
         return np.stack([flow, self._value_si(numbers[:, 1])], axis=-1)
 
     def _value_si(self, value: ArrayLike) -> Floats:
-        return np.asarray(from_unit(np.asarray(value, dtype=np.float64), self.value_unit, self.quantity))
+        return np.asarray(value, dtype=np.float64) * self.measure.one_si
 
     def moved(self, pixel: Floats, sure_px: Floats) -> Axes:
         """The same axes by marks at other pixels, with how sure each is; both shape (marks, 2)."""
@@ -86,4 +91,4 @@ def axes_of(frame: Frame, axis: Axis) -> Axes:
     value = Ruler.over(values, log=frame.scale_of(axis) == "log")
     paper = np.stack([flow.share(flows), value.share(values)], axis=-1)
     paper_map = fit_map(paper, np.array([m.pixel for m in marks]), CLICK_PX)
-    return Axes(flow, value, paper_map, frame.flow, frame.unit_of(axis), QUANTITY_OF[axis])
+    return Axes(flow, value, paper_map, frame.flow, frame.measure(axis))

@@ -8,7 +8,6 @@ from typing import Any
 from curvelab.tracing.axes import Axes
 from curvelab.tracing.frame import CurveQuantity
 from curvelab.tracing.map import Floats
-from curvelab.units import Quantity
 
 
 @dataclass(frozen=True, slots=True)
@@ -65,11 +64,6 @@ class TracedCurve:
     def value_unit(self) -> str:
         """Unit that the axis of values is printed in."""
         return self.axes.value_unit
-
-    @property
-    def value_quantity(self) -> Quantity:
-        """What its values are, as units know it."""
-        return self.axes.quantity
 
     @property
     def head_m(self) -> Floats:

@@ -11,11 +11,13 @@ from typing import Annotated, Any, Final, Literal, cast
 from pydantic import Field
 
 from curvelab.errors import Fault, InputError, UnknownNameError, echo
-from curvelab.model.amount import Leaf, Number, Text, shown, wrong
+from curvelab.model.amount import Amount, Leaf, Number, Text, shown, wrong
 from curvelab.model.files import expect
+from curvelab.model.kinds import TEMPERATURE
 from curvelab.model.points import UnitOf
 from curvelab.model.reading import read_table
 from curvelab.model.section import Section
+from curvelab.tracing.measure import USUAL_WATER, HeadUnit, Measure, is_pressure
 from curvelab.units import Quantity
 
 FORMAT: Final = "curvelab-frame/1"
@@ -119,9 +121,12 @@ class Frame(Section):
     format: Literal["curvelab-frame/1"] = FORMAT
     flow: Annotated[str, UnitOf(Quantity.FLOW)]
     """Unit of the numbers on the axis of flow."""
-    head: Annotated[str | None, UnitOf(Quantity.HEAD)] = None
+    head: Annotated[str | None, HeadUnit()] = None
+    """Of a pressure: the head of water that makes it, at ``temperature``."""
     efficiency: Annotated[str | None, UnitOf(Quantity.SHARE)] = None
     power: Annotated[str | None, UnitOf(Quantity.POWER)] = None
+    temperature: Annotated[Amount | None, TEMPERATURE] = None
+    """Of the sheet's water; ``measure.USUAL_WATER`` where left out."""
     flow_scale: ScaleKind = "linear"
     head_scale: ScaleKind = "linear"
     mark: Annotated[
@@ -145,6 +150,8 @@ class Frame(Section):
             if len(self.marks_of(axis)) < 2:
                 got = f"{len(self.marks_of(axis))} with a number for {axis}"
                 yield Fault("", "mark", got, f'curve "{echo(curve.label)}" needs two, four on a photo')
+        if self.temperature is not None and not is_pressure(self.head or ""):
+            yield Fault("", "temperature", "tells nothing here", "it belongs to a head axis in psi, bar or kPa")
         for place, mark in enumerate(self.mark):
             for axis, scale in (("flow", self.flow_scale), ("head", self.head_scale)):
                 value = getattr(mark, axis)
@@ -155,9 +162,12 @@ class Frame(Section):
         """The marks that are known on an axis of values."""
         return tuple(mark for mark in self.mark if getattr(mark, axis) is not None)
 
-    def unit_of(self, axis: Axis) -> str:
-        """Unit of the numbers on an axis of values that a curve is read on."""
-        return cast("str", getattr(self, axis))
+    def measure(self, axis: Axis) -> Measure:
+        """The unit of an axis of values that a curve is read on."""
+        unit = cast("str", getattr(self, axis))
+        if axis == "head" and is_pressure(unit):
+            return Measure.of_pressure(unit, self.temperature or USUAL_WATER)
+        return Measure.of(unit, QUANTITY_OF[axis])
 
     def scale_of(self, axis: Axis) -> ScaleKind:
         """How an axis of values is divided."""

@@ -11,7 +11,7 @@ from curvelab.model.amount import Number
 from curvelab.model.sheet import with_points
 from curvelab.tracing.frame import AXIS_OF, Frame, frame_from
 from curvelab.tracing.placed import Placed
-from curvelab.tracing.pumpfile import doubt_lines, speed_named, stated_errors
+from curvelab.tracing.pumpfile import doubt_lines, speed_named, stated_errors, stated_water
 
 
 def handed(curves: Sequence[Placed], *, picture: str, frame: str = "", own: bool) -> dict[str, Any]:
@@ -28,8 +28,9 @@ def handed(curves: Sequence[Placed], *, picture: str, frame: str = "", own: bool
     """
     tables: dict[str, Any] = {}
     for curve in curves:
-        table: dict[str, Any] = {"flow": curve.axes.flow_unit, AXIS_OF[curve.quantity]: curve.axes.value_unit}
-        table["points"] = [list(pair) for pair in curve.numbers]
+        measure = curve.axes.measure
+        table: dict[str, Any] = {"flow": curve.axes.flow_unit, AXIS_OF[curve.quantity]: measure.written}
+        table["points"] = [list(pair) for pair in measure.in_file(curve.numbers)]
         tables[curve.quantity] = table | ({"picture": picture, "frame": frame} if own else {})
     speed = next((speed_named(curve.name) for curve in curves if curve.quantity == "head"), "")
     return {"source": _source(curves, picture), "speed": speed, "tables": tables, "notes": list(_notes(curves))}
@@ -45,7 +46,7 @@ def _source(curves: Sequence[Placed], picture: str) -> str:
         if curve.traced is not None and any(curve.by_hand)
     ]
     told = ", ".join([*([stated_errors(traced)] if traced else []), *hand])
-    return f"{'traced' if traced else 'read'} from {name}, {told}"
+    return f"{'traced' if traced else 'read'} from {name}, {told}{stated_water([curve.axes for curve in curves])}"
 
 
 def _notes(curves: Sequence[Placed]) -> Iterator[str]:

@@ -13,6 +13,7 @@ from curvelab.errors import Fault, InputError, echo
 from curvelab.hydraulics.curve import CurveTable
 from curvelab.model.pump import FORMAT, Pump
 from curvelab.model.written import to_toml
+from curvelab.tracing.axes import Axes
 from curvelab.tracing.curve import TracedCurve
 from curvelab.tracing.frame import CurveQuantity
 from curvelab.tracing.map import Floats
@@ -61,8 +62,9 @@ def thinned(curve: TracedCurve) -> tuple[tuple[float, float], ...]:
         miss[sorted(chosen)] = -1.0
         chosen.add(int(np.argmax(miss)))
     at = sorted(chosen)
-    flow = _rounded(x[at], curve.flow_unit, Quantity.FLOW, GRAIN * curve.error_fraction * float(np.ptp(x)))
-    value = _rounded(y[at], curve.value_unit, curve.value_quantity, GRAIN * curve.error_fraction * curve.span_si)
+    one = float(from_unit(1.0, curve.flow_unit, Quantity.FLOW))
+    flow = _rounded(x[at], one, GRAIN * curve.error_fraction * float(np.ptp(x)))
+    value = _rounded(y[at], curve.axes.measure.one_si, GRAIN * curve.error_fraction * curve.span_si)
     rising = [i for i in range(len(at)) if i == 0 or flow[i] > flow[i - 1]]
     return tuple((flow[i], value[i]) for i in rising)
 
@@ -71,11 +73,10 @@ def _through(x: Floats, y: Floats, at: list[int]) -> Floats:
     return CurveTable.of([(x[at], y[at])])(np.zeros(1, dtype=np.int64), x[None, :])[0]
 
 
-def _rounded(si: Floats, unit: str, quantity: Quantity, grain_si: float) -> list[float]:
+def _rounded(si: Floats, one_si: float, grain_si: float) -> list[float]:
     """SI values in a unit, to the decimals that a step of ``grain_si`` means."""
-    scale = float(from_unit(1.0, unit, quantity))
-    decimals = max(0, -floor(log10(max(grain_si / scale, 1e-9))))
-    return [round(value, decimals) for value in (si / scale).tolist()]
+    decimals = max(0, -floor(log10(max(grain_si / one_si, 1e-9))))
+    return [round(value, decimals) for value in (si / one_si).tolist()]
 
 
 def heads_of(curves: Sequence[TracedCurve], name: str | None = None) -> tuple[TracedCurve, ...]:
@@ -152,7 +153,8 @@ def pump_from_traces(table: Mapping[str, Any], curves: Sequence[TracedCurve], *,
     if unknown:
         rest |= {name: _PLACEHOLDERS[name] for name in unknown}
         rest["name"] = f"{rest.get('name', rest.get('id', ''))} ({' and '.join(unknown)} not yet checked)"
-    rest.setdefault("source", f"traced from {PurePath(picture).name}, {stated_errors(curves)}")
+    water = stated_water([curve.axes for curve in curves])
+    rest.setdefault("source", f"traced from {PurePath(picture).name}, {stated_errors(curves)}{water}")
     for curve in curves:
         rest[curve.quantity] = _points(curve, picture, frame)
     return Pump.model_validate(rest)
@@ -175,7 +177,8 @@ def speed_named(name: str) -> str:
 
 def _points(curve: TracedCurve, picture: str, frame: str) -> dict[str, Any]:
     axis = "head" if curve.quantity == "npshr" else curve.quantity
-    points: dict[str, Any] = {"flow": curve.flow_unit, axis: curve.value_unit, "points": thinned(curve)}
+    measure = curve.axes.measure
+    points: dict[str, Any] = {"flow": curve.flow_unit, axis: measure.written, "points": measure.in_file(thinned(curve))}
     points |= {name: text for name, text in (("picture", picture), ("frame", frame)) if text}
     return points
 
@@ -184,13 +187,15 @@ def stated_errors(curves: Sequence[TracedCurve]) -> str:
     """``head to 0.4 % of its axis (0.4 ft)``, for every curve."""
     return ", ".join(
         f"{curve.quantity} to {100.0 * curve.error_fraction:.2g} % of its axis "
-        f"({_in_unit(curve.error_fraction * curve.span_si, curve):.2g} {curve.value_unit})"
+        f"({curve.error_fraction * curve.span_si / curve.axes.measure.one_si:.2g} {curve.value_unit})"
         for curve in curves
     )
 
 
-def _in_unit(si: float, curve: TracedCurve) -> float:
-    return si / float(from_unit(1.0, curve.value_unit, curve.value_quantity))
+def stated_water(axes: Sequence[Axes]) -> str:
+    """``, its pressures as heads of water at 20 degC, 2.31 ft a psi`` where an axis shows pressures, else nothing."""
+    told = next((one.measure.told for one in axes if one.measure.told), "")
+    return f", its pressures as {told}" if told else ""
 
 
 def doubt_lines(curves: Sequence[TracedCurve]) -> Iterator[str]:

@@ -23,7 +23,16 @@ from curvelab.model.catalogue import yard_folder
 from curvelab.model.writing import write_whole
 from curvelab.model.written import to_toml
 from curvelab.model.yard import read_file, save_file
-from curvelab.report.traced import QUANTITIES, UNITS, fault_said, placed_said, point_texts, strip_sentence, symbol
+from curvelab.report.traced import (
+    PRESSURES,
+    QUANTITIES,
+    UNITS,
+    fault_said,
+    placed_said,
+    point_texts,
+    strip_sentence,
+    symbol,
+)
 from curvelab.tracing.axes import axes_of
 from curvelab.tracing.curve import TracedCurve
 from curvelab.tracing.frame import AXIS_OF, Axis, Frame
@@ -47,7 +56,8 @@ def trace_html(system: System) -> str:
     metric = system is System.METRIC
     usual = {"flow": "L/min" if metric else "gpm", "head": "m" if metric else "ft", "efficiency": "%"}
     usual |= {"power": "kW" if metric else "hp"} | ({"flow": "imp gpm"} if system is System.IMPERIAL else {})
-    return str(_words.editor(units=UNITS, usual=usual, quantities=QUANTITIES, megabytes=MEGABYTES, most=MOST_BYTES))
+    more = {"pressures": PRESSURES, "quantities": QUANTITIES, "megabytes": MEGABYTES, "most": MOST_BYTES}
+    return str(_words.editor(units=UNITS, usual=usual, **more))
 
 
 class _InPicture(Asked):

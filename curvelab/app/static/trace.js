@@ -33,6 +33,7 @@ let dragging = null;
 // --- what stands, and what is shown of it
 
 const units = () => Object.fromEntries(each("[data-unit-of]").map(({ dataset, value }) => [dataset.unitOf, value]));
+const pressures = JSON.parse(part("pressures").dataset.pressures);
 const keep = makeKeep(fresh(units()), () => changed());
 const now = () => keep.now;
 const active = () => now().curves.find(({ id }) => id === now().active);
@@ -86,6 +87,8 @@ const show = () => {
   for (const axis of ["efficiency", "power"]) root.querySelector(`[data-axis="${axis}"]`).hidden = !used.includes(axis);
   for (const select of each("[data-unit-of]")) select.value = state.units[select.dataset.unitOf];
   for (const select of each("[data-scale-of]")) select.value = state.scales[select.dataset.scaleOf];
+  part("pressures").textContent = pressures[state.units.head] || "";
+  part("pressures").hidden = !pressures[state.units.head];
   marksTable.show(state.marks, used);
   faults();
   curvesList.show(state, follow.outcome);
