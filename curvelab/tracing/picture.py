@@ -23,6 +23,8 @@ MOST_PIXELS: Final = 50_000_000
 LEAST_SIDE: Final = 32
 """Least pixels of either side. [-]"""
 
+_HEIF_BRANDS: Final = (b"heic", b"heix", b"heim", b"heis", b"hevc", b"hevx", b"mif1", b"msf1", b"avif", b"avis")
+
 Source = str | Path | bytes | Image.Image
 
 
@@ -69,6 +71,9 @@ def open_picture(source: Source, *, name: str = "") -> Picture:
             warnings.simplefilter("ignore")  # of Pillow, about pixels (counted below) and odd metadata
             image = Image.open(io.BytesIO(data), formats=KINDS)
     except UnidentifiedImageError:
+        if _is_heif(data):
+            got = "is a phone's own kind of picture (HEIC), which can't be read here"
+            raise _fault(name, got, "save it as JPEG, or set the phone's camera to take JPEG") from None
         raise _fault(name, "is no picture that can be read", "save it as PNG or JPEG") from None
     except Image.DecompressionBombError:
         raise _too_many(name) from None
@@ -80,6 +85,11 @@ def open_picture(source: Source, *, name: str = "") -> Picture:
             image.format if image.format in KINDS else "JPEG"
         )  # a JPEG with another picture behind it is no other kind
         return Picture(_upright(image, name), name, kind or "")
+
+
+def _is_heif(data: bytes) -> bool:
+    """Kinds of ISO/IEC 23008-12 (HEIF, HEIC) and of AVIF, by their first box; brands from memory."""
+    return data[4:8] == b"ftyp" and any(data[at : at + 4] in _HEIF_BRANDS for at in range(8, 40, 4))
 
 
 def _bytes(path: Path, name: str) -> bytes:

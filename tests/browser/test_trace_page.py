@@ -171,6 +171,7 @@ def test_a_finger_on_a_phone_marks_where_it_lifts(editor: Callable[..., Editor])
     assert before
     assert before["width"] > 390
     page.get_by_role("button", name="All of it").tap()
+    pinched(one)
     small = [
         node
         for node in page.locator(
@@ -179,6 +180,34 @@ def test_a_finger_on_a_phone_marks_where_it_lifts(editor: Callable[..., Editor])
         if (box := node.bounding_box()) and box["height"] < 44
     ]
     assert small == []
+
+
+def pinched(one: Editor) -> None:
+    """Two fingers apart zoom the picture about the place between them, and together again; neither marks anything."""
+    fingers, image = one.page.context.new_cdp_session(one.page), one.page.locator(".stage img")
+    middle = one.at((700, 400))
+
+    def spread(kind: str, apart: float) -> None:
+        points = [{"x": middle[0] + side * apart, "y": middle[1], "id": place} for place, side in enumerate((-1, 1))]
+        fingers.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points if kind != "touchEnd" else []})
+
+    def wide() -> float:
+        box = image.bounding_box()
+        assert box
+        return box["width"]
+
+    whole, scrolled = wide(), one.page.evaluate("[scrollY, visualViewport.scale]")
+    for start, end in ((30, 90), (90, 45)):
+        before, place = wide(), one.at((700, 400))
+        spread("touchStart", start)
+        for step in range(1, 5):
+            spread("touchMove", start + (end - start) * step / 4)
+        spread("touchEnd", 0)
+        assert wide() == pytest.approx(before * end / start, rel=0.02)
+        assert one.at((700, 400)) == pytest.approx(place, abs=2.0)
+    assert wide() > 1.4 * whole
+    assert one.page.evaluate("[scrollY, visualViewport.scale]") == scrolled
+    expect(one.page.get_by_label("Flow at mark 2")).to_have_count(0)
 
 
 def test_a_reload_loses_nothing_and_a_wrong_file_is_told(editor: Callable[..., Editor], tmp_path: Path):

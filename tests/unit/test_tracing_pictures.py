@@ -38,6 +38,12 @@ def png(wide: int, high: int, rows: bytes = b"") -> bytes:
     return b"\x89PNG\r\n\x1a\n" + chunk(b"IHDR", header) + chunk(b"IDAT", zlib.compress(rows)) + chunk(b"IEND", b"")
 
 
+def heif(brand: bytes, *others: bytes) -> bytes:
+    """The first box of a file of the ISO base format, and nothing else that could be read."""
+    body = brand + b"\0\0\0\0" + b"".join(others)
+    return struct.pack(">I", 8 + len(body)) + b"ftyp" + body + b"\0\0\0\x10meta" + bytes(64)
+
+
 def animated() -> bytes:
     frames = [Image.new("RGB", (64, 64), colour) for colour in ("red", "blue")]
     return saved(frames[0], "GIF", save_all=True, append_images=frames[1:])
@@ -56,6 +62,12 @@ HOSTILE: dict[str, tuple[Callable[[], bytes], str]] = {
         lambda: saved(Image.new("RGB", (64, 64)), "TIFF"),
         "no picture that can be",
     ),
+    "a phone's HEIC": (
+        lambda: heif(b"heic"),
+        "phone's own kind of picture.*save it as JPEG, or set the phone's camera to",
+    ),
+    "a phone's HEIC that names its kind later": (lambda: heif(b"xxxx", b"mif1", b"heic"), "save it as JPEG"),
+    "a film": (lambda: heif(b"isom", b"mp42"), "no picture that can be read"),
     "PDF": (lambda: b"%PDF-1.7\n%\xe2\xe3", "no picture that can be read"),
     "moving": (animated, "animated"),
     "a pixel": (lambda: saved(Image.new("RGB", (1, 1)), "PNG"), "is 1 by 1 pixels"),
