@@ -25,6 +25,8 @@ MOST_FILES: Final = 2000
 """Most files of a folder. [-]"""
 EARLIER: Final = "earlier"
 """Folder, in each folder of a yard, that keeps what a save replaced; nothing in it is read."""
+WITHDRAWN: Final = "withdrawn"
+"""Folder of a yard for pumps that were taken out of its list; nothing in it is read with the others."""
 
 _LISTS: Final[dict[str, tuple[str, type[Section]]]] = {
     "curvelab-hoses/1": ("hose", Hose),
@@ -41,7 +43,9 @@ S = TypeVar("S", bound=Section)
 
 
 def toml_files(folder: Path) -> list[Path]:
-    """The files of a folder that is laid out as a yard: in it and one folder below, but for hidden and replaced ones.
+    """The files of a folder that is laid out as a yard: in it and one folder below.
+
+    Left out are hidden files, what saves replaced, and what was withdrawn.
 
     Raises
     ------
@@ -52,7 +56,8 @@ def toml_files(folder: Path) -> list[Path]:
         right = "name a folder with pumps/, hoses.toml and the like; curvelab yard DIR makes one"
         raise InputError(Fault(str(folder), "", "is no folder", right))
     found = [*sorted(folder.glob("*.toml")), *sorted(folder.glob("*/*.toml"))]
-    paths = [p for p in found if p.parent.name != EARLIER and not (p.name.startswith(".") or _hidden(p.parent, folder))]
+    aside = (EARLIER, WITHDRAWN)
+    paths = [p for p in found if not (p.name.startswith(".") or _hidden(p.parent, folder) or p.parent.name in aside)]
     if len(paths) > MOST_FILES:
         raise InputError(Fault(str(folder), "", f"{len(paths)} files", f"a yard has at most {MOST_FILES}"))
     return paths

@@ -59,6 +59,13 @@ def keep_earlier(path: Path, text: str) -> Path:
     return kept
 
 
+def moved(path: Path, target: Path) -> None:
+    """Move a file within a folder's disk: at no moment is it in neither place. Raises ``OSError``."""
+    path.replace(target)
+    _sync(target.parent)
+    _sync(path.parent)
+
+
 def earlier_of(path: Path) -> list[Path]:
     """What was kept of a file, the newest first."""
     start, end = f"{path.stem}.", path.suffix

@@ -125,6 +125,26 @@ def test_two_people_save_the_same_pump(curves: Open, yard: Path):
     one.page.get_by_role("button", name="Show it").click(timeout=10_000)
     one.tab("Pumps")
     expect(one.page.get_by_role("rowheader", name="Heron 3 (estimate)")).to_be_visible()
+    withdrawn_and_put_back(one, yard)
+
+
+def withdrawn_and_put_back(one: Curves, yard: Path) -> None:
+    """A pump of the yard's own out of its list, by keys, and in again."""
+    page, row = one.page, one.page.get_by_role("rowheader", name="Heron 3 (estimate)")
+    row.get_by_role("button").press("Enter")
+    page.get_by_role("button", name="Withdraw it").press("Enter")
+    page.get_by_role("dialog", name="Withdraw Heron 3").get_by_role("button", name="Withdraw it").press("Enter")
+    expect(page.locator("#said")).to_contain_text("withdrawn/heron-3.toml")
+    expect(row).to_have_count(0)
+    expect(page.locator("#one h2")).to_be_focused()
+    expect(page.get_by_role("button", name="Withdraw it")).to_have_count(0)
+    assert not place_of(yard, "pump", "heron-3").exists()
+    one.tab("The yard’s folder")
+    page.get_by_role("button", name="Put Heron 3 (estimate) back into the list").press("Enter")
+    expect(page.locator("#said")).to_contain_text("is back in the list")
+    assert "61 kg" in place_of(yard, "pump", "heron-3").read_text()
+    one.tab("Pumps")
+    expect(row).to_be_visible()
 
 
 @pytest.mark.usefixtures("yard")

@@ -13,7 +13,10 @@ from curvelab.app.curves.page import curves_page
 from curvelab.app.curves.routes import routes
 from curvelab.model import catalogue
 from curvelab.model.catalogue import YARD, default_catalogue, demo_folder
+from curvelab.model.link import encode
 from curvelab.model.shelf import EARLIER
+from curvelab.model.withdrawn import withdrawn_in
+from curvelab.model.written import to_toml
 from curvelab.model.yard import list_place, make_yard, place_of, read, save
 from curvelab.model.yardfiles import files_of
 from curvelab.report.differing import differing
@@ -167,6 +170,78 @@ class TestVersions(OnYard):
         ):
             assert self.ask("version", asked)["status"] == 422
             assert self.ask("restore", {**asked, "mark": "x"})["status"] == 422
+
+
+class TestWithdrawing(OnYard):
+    def saved(self) -> str:
+        """The text of a pump of the yard's own."""
+        self.ask("save", {"form": BOX, "mark": None})
+        return self.heron()
+
+    def view(self) -> str:
+        return self.ask("yard", {})["html"]
+
+    def test_a_pump_goes_aside_whole_and_comes_back_as_it_was(self) -> None:
+        text = self.saved()
+        assert 'data-withdraw="heron-3"' in self.ask("pump", {"key": "heron-3"})["html"]
+        told = self.ask("withdraw", {"key": "heron-3"})
+        assert told["status"] == 200
+        assert "withdrawn/heron-3.toml" in told["text"]
+        assert "heron-3" not in default_catalogue().pumps
+        assert (self.folder / "withdrawn" / "heron-3.toml").read_text(encoding="utf-8") == text
+        assert "Put Heron 3 (estimate) back" in self.view()
+        (one,) = withdrawn_in(self.folder)
+        back = self.ask("put-back", {"file": one.key})
+        assert "pumps/heron-3.toml" in back["text"]
+        assert self.heron() == text
+        assert "heron-3" in default_catalogue().pumps
+        assert "Put Heron 3 (estimate) back" not in self.view()
+        assert self.ask("put-back", {"file": one.key})["status"] == 422
+
+    def test_what_was_withdrawn_before_under_the_same_name_is_kept_too(self) -> None:
+        first = self.saved()
+        self.ask("withdraw", {"key": "heron-3"})
+        self.ask("save", {"form": weighing("75 kg"), "mark": None})
+        second = self.heron()
+        (one,) = withdrawn_in(self.folder)
+        taken = self.ask("put-back", {"file": one.key})
+        assert taken["status"] == 422
+        assert "stands in the list already" in taken["faults"][0]["got"]
+        assert self.ask("withdraw", {"key": "heron-3"})["status"] == 200
+        kept = [path.read_text(encoding="utf-8") for path in (self.folder / "withdrawn").rglob("heron-3*.toml")]
+        assert sorted(kept) == sorted([first, second])
+
+    def test_no_pump_that_the_yard_did_not_make(self) -> None:
+        before = sorted(self.folder.rglob("*"))
+        assert "data-withdraw" not in self.ask("pump", {"key": "ferrow-3"})["html"]
+        for key in ("ferrow-3", "nothing", "../heron-3", ""):
+            assert self.ask("withdraw", {"key": key})["status"] == 422
+        assert sorted(path for path in self.folder.rglob("*") if path.name != ".lock") == [
+            path for path in before if path.name != ".lock"
+        ]
+
+    def test_in_place_of_the_yards_own_the_demos_stands_again(self) -> None:
+        typed = {"date": "2026-05-04", "pressure": "36", "speed": "3550"}
+        self.ask("keep", {"key": "ferrow-3", "typed": typed, "units": "us"})
+        assert default_catalogue().pumps["ferrow-3"].test
+        told = self.ask("withdraw", {"key": "ferrow-3", "query": "?p=linnet-2"})
+        assert told["status"] == 422, "the pump that a setup starts with"
+        query = encode(default_catalogue().setups["cellar"], catalogue=default_catalogue())
+        told = self.ask("withdraw", {"key": "ferrow-3", "query": query})
+        assert told["text"].endswith("The demo’s stands in its place again.")
+        assert not default_catalogue().pumps["ferrow-3"].test
+
+    def test_what_a_setup_or_a_price_of_the_yard_names_stays(self) -> None:
+        self.saved()
+        setup = default_catalogue().setups["mill-pond"].with_("pump.id", "heron-3").with_("title", "Long Field")
+        save(self.folder, "setup", "long-field", to_toml(setup))
+        prices = list_place(self.folder, "prices")
+        text = prices.read_text(encoding="utf-8")
+        prices.write_text(f'{text}\n[[price]]\nitem = "heron-3"\nper = "each"\nday = 80\n', encoding="utf-8")
+        told = self.ask("withdraw", {"key": "heron-3"})
+        assert told["status"] == 422
+        assert told["faults"][0]["got"] == "stands in the job Long Field, the list of prices"
+        assert self.heron()
 
 
 class TestWriting(OnYard):

@@ -13,10 +13,11 @@ from curvelab.errors import InputError, UnknownNameError
 from curvelab.figures.pumpcurves import large, small
 from curvelab.layout.axes import flow_unit
 from curvelab.layout.multiples import common_axes, shape_of
-from curvelab.model.catalogue import Catalogue
+from curvelab.model.catalogue import Catalogue, yard_folder
 from curvelab.model.link import Decoded, decode, encode
 from curvelab.model.pump import Pump, ReturnTest
 from curvelab.model.setup import Setup
+from curvelab.model.yard import pump_place
 from curvelab.report.fleet import curve_sentence, facts, heads, points_table, read_words, row_of
 from curvelab.report.pump_tests import reading_line
 from curvelab.studies.pumptest import PumpTest, latest_visit, wear_of
@@ -118,7 +119,7 @@ def fleet_html(fleet: Fleet) -> str:
 
 def pump_html(fleet: Fleet, key: str, width_px: object) -> str:
     """One pump large, with its data, its tests and what can be done with it."""
-    pump, system = fleet.pump(key), fleet.system
+    pump, system, yard = fleet.pump(key), fleet.system, yard_folder()
     tests = latest_visit(pump.test)
     found = wear_of(pump, system=system) if pump.test else None
     sentence = curve_sentence(pump, system)
@@ -130,6 +131,7 @@ def pump_html(fleet: Fleet, key: str, width_px: object) -> str:
             pump=pump,
             now=key == fleet.now,
             linked=key == LINKED,
+            own=yard is not None and pump_place(yard, key) is not None,
             picture=Markup(picture),  # noqa: S704 - escaped where it was made
             sentence=sentence,
             facts=list(facts(pump, fleet.catalogue, system)),

@@ -9,6 +9,7 @@ from curvelab.app.curves.asking import Asked, Shown
 from curvelab.app.curves.forms import DraftAsked, EditAsked, UnitsAsked
 from curvelab.app.curves.page import CurvesPage, FleetAsked, PumpAsked
 from curvelab.app.curves.saving import (
+    PutBackAsked,
     RestoreAsked,
     SaveAsked,
     SheetAsked,
@@ -16,6 +17,7 @@ from curvelab.app.curves.saving import (
     StateAsked,
     TextAsked,
     VersionAsked,
+    WithdrawAsked,
     WriteAsked,
     YardAsked,
 )
@@ -43,6 +45,8 @@ HANDLERS: Final[dict[str, type[Shown]]] = {
     "/curves/state": StateAsked,
     "/curves/version": VersionAsked,
     "/curves/restore": RestoreAsked,
+    "/curves/withdraw": WithdrawAsked,
+    "/curves/put-back": PutBackAsked,
     "/curves/text": TextAsked,
     "/curves/write": WriteAsked,
     "/curves/list": SheetPage,

@@ -15,9 +15,10 @@ from curvelab.app.curves.asking import Asked, Shown, faults_of
 from curvelab.app.curves.forms import draft_of
 from curvelab.app.curves.tracing import keep_picture
 from curvelab.errors import Fault, InputError, echo
-from curvelab.model.catalogue import catalogue_faults, catalogue_mark, yard_folder
+from curvelab.model.catalogue import catalogue_faults, catalogue_mark, demo_catalogue, yard_folder
 from curvelab.model.exchange import look_at, out_text, take_in
 from curvelab.model.files import setup_from
+from curvelab.model.link import decode
 from curvelab.model.listsheets import TABLES
 from curvelab.model.pairs import pairs_of
 from curvelab.model.pump import FORMAT, pump_from
@@ -25,6 +26,8 @@ from curvelab.model.reading import parse_table, read_text
 from curvelab.model.section import Section
 from curvelab.model.setup import FORMAT as SETUP
 from curvelab.model.sheet import Sheet, sheet_from
+from curvelab.model.shelf import WITHDRAWN
+from curvelab.model.withdrawn import put_back, withdraw, withdrawn_in, withdrawn_of
 from curvelab.model.written import to_toml
 from curvelab.model.yard import OverwrittenError, Stored, place_of, pump_place, save_file
 from curvelab.model.yardfiles import bring_back, file_of, files_of, mark_in, version_of
@@ -92,9 +95,9 @@ class YardAsked(Asked):
 
 def yard_html() -> str:
     """The view of the yard's folder."""
-    return str(
-        _words.yard(files=files_of(named_yard()), faults=unread(catalogue_faults(), yard_folder()), lists=list(TABLES))
-    )
+    folder = named_yard()
+    faults, aside = unread(catalogue_faults(), folder), withdrawn_in(folder)
+    return str(_words.yard(files=files_of(folder), faults=faults, lists=list(TABLES), withdrawn=aside))
 
 
 class StateAsked(Asked):
@@ -132,6 +135,33 @@ class RestoreAsked(Asked):
         file = file_of(folder, str(asked.get("file", "")))
         bring_back(folder, file, version_of(file, str(asked.get("version", ""))), mark=str(asked.get("mark", "")))
         return {"text": f"{file.shown} is as it was; what stood there is kept as an earlier version."}
+
+
+class WithdrawAsked(Asked):
+    """A pump of the yard's own, taken out of its list."""
+
+    def answer(self, asked: Any) -> dict[str, Any]:
+        """``key`` of the pump, ``query`` of the present setup, which keeps its pump."""
+        folder, key = named_yard(), str(asked.get("key", ""))
+        setup = decode(str(asked.get("query", "")), self.catalogue()).setup
+        if key in {one.id for one in (setup.pump, *setup.pump.beside, *setup.booster)}:
+            raise InputError(Fault("", "", "It stands in the present setup", "put another pump there first"))
+        pump = self.catalogue().pumps.get(key)
+        path = withdraw(folder, key)
+        label = pump.label if pump is not None else key
+        demo = " The demo’s stands in its place again." if key in demo_catalogue().pumps else ""
+        return {"text": f"{label} is withdrawn; its file is kept as {WITHDRAWN}/{path.name}.{demo}"}
+
+
+class PutBackAsked(Asked):
+    """A withdrawn pump, put back into the list."""
+
+    def answer(self, asked: Any) -> dict[str, Any]:
+        """``file`` by its key."""
+        folder = named_yard()
+        one = withdrawn_of(folder, str(asked.get("file", "")))
+        path = put_back(folder, one)
+        return {"text": f"{one.label} is back in the list, in {path.parent.name}/{path.name}."}
 
 
 class TextAsked(Asked):

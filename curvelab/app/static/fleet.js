@@ -101,6 +101,9 @@ export const open = async (key, { focus = true } = {}) => {
   }
 };
 
+// The pump that stood large is no longer in the list: the present setup's stands there.
+export const left = () => { chosen = page.now; };
+
 const keep = () => ({
   boxes: [...fleet.querySelectorAll(".filters select, .filters input")].map((box) => [box.name, box.value]),
   sort: fleet.querySelector("th[aria-sort] button")?.dataset.sort ?? "name",

@@ -2,7 +2,7 @@
 
 import { ask, page, Refused, say, said } from "./asking.js";
 import { choose, differences, theirsOrOurs } from "./choice.js";
-import { refresh } from "./fleet.js";
+import { left, refresh } from "./fleet.js";
 import { changed, current, kept } from "./pumpform.js";
 
 const EVERY = 5000; // ms between two looks whether the yard's files have changed
@@ -58,6 +58,29 @@ if (button) {
     button.disabled = false;
   });
 }
+
+// --- a pump out of the list, and back
+
+const withdraw = async (key, label) => {
+  const { value } = await choose({
+    title: `Withdraw ${label} from the list?`,
+    text: "Nobody can choose it then. Its file is kept, and the tab of the yard’s folder puts it back.",
+    buttons: [["leave", "Leave it in the list"], ["withdraw", "Withdraw it"]],
+  });
+  if (value !== "withdraw") return;
+  const { text } = await ask("withdraw", { key, query: page.query });
+  left();
+  await reload();
+  say(text);
+  document.querySelector("#one h2").focus({ preventScroll: true });
+};
+
+const putBack = async (file) => {
+  const { text } = await ask("put-back", { file });
+  await reload();
+  say(text);
+  yard.querySelector("h2").closest("section").querySelector("a, button, input").focus();
+};
 
 // --- earlier versions, and spreadsheets
 
@@ -144,9 +167,16 @@ const take = async (file) => {
 
 if (yard) {
   times();
+  document.getElementById("one").addEventListener("click", ({ target }) => {
+    const button = target.closest("[data-withdraw]");
+    const label = button?.closest("#one").querySelector("h2").textContent;
+    if (button) withdraw(button.dataset.withdraw, label).catch((refused) => say(refused.message));
+  });
   yard.addEventListener("click", (event) => {
     const at = event.target.closest("[data-version]");
     const text = event.target.closest("[data-text]")?.dataset.text;
+    const back = event.target.closest("[data-put-back]")?.dataset.putBack;
+    if (back) putBack(back).catch((refused) => say(refused.message));
     if (at) look(at.dataset).catch((refused) => say(refused.message));
     if (text) ask("text", { file: text }).then((found) => writeIn(text, found)).catch((refused) => say(refused.message));
   });
