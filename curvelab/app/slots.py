@@ -11,7 +11,8 @@ from curvelab.app.chalks import all_seen, seen
 from curvelab.app.state import AppState, Shown
 from curvelab.report.against import Seen, against, over, title
 from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
-from curvelab.report.cautions import LAST, open_cautions
+from curvelab.report.cautions import LAST, open_cautions, what_can_hurt
+from curvelab.report.cautions import Shown as Caution
 from curvelab.report.chalked import column_head
 from curvelab.report.table import item_name
 from curvelab.report.words import chip, flow_words, suction, suction_title
@@ -49,6 +50,7 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
         "run_note": RUN_NOTE + (f"; heights drawn ×{heights}" if heights != 1 else ""),
         "readings": _words.readings(readings(figures), readings_note(result)),
         "cautions": _cautions(state),
+        "hurts": _words.hurts(what_can_hurt(_opened(state))),
     }
     return {name: str(html) for name, html in filled.items()}
 
@@ -84,8 +86,7 @@ def _ledger(shown: Shown, now: Seen, chalked: Sequence[tuple[str, Seen]]) -> str
 
 def _cautions(state: AppState) -> str:
     """In view what this very setup opens and what can't be waved away; in a fold the whole, and who says so."""
-    shown = state.shown
-    opened = open_cautions(state.catalogue.cautions.values(), shown.result, shown.setup, shown.system)[:-1]
+    shown, opened = state.shown, _opened(state)
     hidden = [caution for caution in opened if caution.dismissible and caution.id in state.hidden]
     standing = [caution for caution in opened if caution not in hidden]
     first = [caution for caution in standing if caution.pressing or not caution.dismissible]
@@ -93,14 +94,20 @@ def _cautions(state: AppState) -> str:
     return _words.cautions(first, [one for one in standing if one not in first], hidden, minded, LAST)
 
 
+def _opened(state: AppState) -> tuple[Caution, ...]:
+    """The cautions that the setup shown opens, without the line that stands under every list."""
+    shown = state.shown
+    return open_cautions(state.catalogue.cautions.values(), shown.result, shown.setup, shown.system)[:-1]
+
+
 def _minded_below(state: AppState) -> bool:
     """What would help, or what changed, takes the place beside the answer; what else to mind is among the cautions."""
-    return state.shown.result.state is not State.SOUND or bool(state.chalks)
+    return state.shown.result.in_trouble or bool(state.chalks)
 
 
 def _against(now: Seen, chalked: Sequence[tuple[str, Seen]], *, also: bool) -> str:
     """What changed against what is chalked; with nothing chalked, what to do, unless there is something to mind."""
-    if not chalked and (also or now.result.state is not State.SOUND):
+    if not chalked and (also or now.result.in_trouble):
         return ""
     letters, others = "".join(letter for letter, _ in chalked), [other for _, other in chalked]
     return _words.against(title(now, others, letters), against(now, others, letters))

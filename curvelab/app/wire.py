@@ -59,6 +59,7 @@ class Wire(JSComponent):
     ledger = param.String(default="")
     readings = param.String(default="")
     cautions = param.String(default="")
+    hurts = param.String(default="")
     run_note = param.String(default="")
 
     SLOTS: ClassVar[tuple[str, ...]] = (
@@ -75,6 +76,7 @@ class Wire(JSComponent):
             "ledger",
             "readings",
             "cautions",
+            "hurts",
             "run_note",
         ),
     )

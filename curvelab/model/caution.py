@@ -38,6 +38,8 @@ class Caution(Sourced):
     """A caution."""
 
     id: Id
+    danger: MaybeWords = None
+    """What can hurt, in a word or two, for the line beside the answer."""
     short: MaybeWords = None
     """One line for the page; the whole text where left out."""
     text: Annotated[str, SENTENCES]

@@ -28,6 +28,8 @@ class Shown:
     text: str
     source: str = ""
     defer_to: str = ""
+    danger: str = ""
+    """What can hurt, in a word or two."""
     dismissible: bool = False
     pressing: bool = False
     """This very setup opens it, not just its kind of job or place."""
@@ -49,6 +51,12 @@ def open_cautions(cautions: Iterable[Caution], result: Result, setup: Setup, sys
     ]
     opened.sort(key=lambda shown: (not shown.pressing, shown.dismissible))
     return (*opened, LAST)
+
+
+def what_can_hurt(opened: Iterable[Shown]) -> str:
+    """What can't be waved away, a word or two each, for a line that leads to the cautions; empty where nothing is."""
+    *others, last = [one.danger for one in opened if one.danger and not one.dismissible] or [""]
+    return f"{', '.join(others)} and {last}" if others else last
 
 
 def _by_itself(when: When, result: Result, setup: Setup) -> bool:
@@ -75,6 +83,7 @@ def _shown(caution: Caution, result: Result, system: System, *, pressing: bool) 
         text=caution.text,
         source=caution.source or "estimate",
         defer_to=caution.defer_to or "",
+        danger=caution.danger or "",
         dismissible=caution.dismissible,
         pressing=pressing,
     )

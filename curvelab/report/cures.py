@@ -50,16 +50,12 @@ class Help:
 
 
 def help_words(found: Mend, figures: Rounded) -> Help:
-    """What would help a setup in trouble. A setup that runs well needs none, whatever its hose is rated.
-
-    Where nobody knows what the suction can feed, ways to be sure of it are offered, but nothing is said without one.
-    """
-    result = figures.result
-    if result.state is State.SOUND and not result.unsure:
+    """What would help a setup in trouble. A setup that runs well needs none, whatever its hose is rated."""
+    if not figures.result.in_trouble:
         return Help((), "")
     buttons = tuple(_button(cure, figures) for cure in found.rows)
     ordered = sorted(buttons, key=lambda button: button.grey)
-    return Help(tuple(ordered), "" if ordered or result.unsure else found.sentence)
+    return Help(tuple(ordered), "" if ordered else found.sentence)
 
 
 def _button(cure: Cure, figures: Rounded) -> CureWords:

@@ -79,7 +79,7 @@ def mend(setup: Setup, catalogue: Catalogue | None = None) -> Mend:
     """
     known = catalogue or default_catalogue()
     now = solve(setup, known)
-    if now.state is State.SOUND and not now.over_rated and not now.unsure:
+    if not now.in_trouble and not now.over_rated:
         return Mend(rows=(), hose=None, sentence="Nothing needs mending.")
     ratings = list(next_rating(setup, known)) if now.over_rated else []
     changes = [Change("", ()), *ratings, *cures(setup, known, now), *neighbours(setup, known)]

@@ -171,6 +171,11 @@ class Result:
         """It runs with no trouble known, but nobody knows whether its suction can feed that flow."""
         return self.state is State.SOUND and (self.perhaps_starved or self.suction_unknown)
 
+    @property
+    def in_trouble(self) -> bool:
+        """Something would have to change before anybody can say that it runs well."""
+        return self.state is not State.SOUND or self.unsure
+
     def to_dict(self) -> dict[str, Any]:
         """Plain types for JSON, ``format`` first."""
         return {"format": FORMAT, **{f.name: _plain(getattr(self, f.name)) for f in fields(self)}}

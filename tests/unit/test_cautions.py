@@ -7,7 +7,7 @@ from functools import cache
 import pytest
 
 from curvelab.model.setup import Setup
-from curvelab.report.cautions import open_cautions
+from curvelab.report.cautions import open_cautions, what_can_hurt
 from curvelab.report.words import LOCAL_CODES
 from curvelab.studies.result import Result, State
 from curvelab.studies.solve import solve
@@ -101,6 +101,27 @@ def test_each_opens_somewhere_and_not_everywhere(name: str):
 def test_what_may_kill_stays_and_the_rest_can_be_waved_away():
     assert not any(CATALOGUE.cautions[name].dismissible for name in STAY)
     assert sum(caution.dismissible for caution in CATALOGUE.cautions.values()) >= 10
+
+
+@pytest.mark.parametrize(
+    ("case", "dangers"),
+    [
+        ("mill-pond", "engine fumes, pressure and fuel"),
+        ("cellar", "engine fumes, live water, pressure, fuel and foul water"),
+        ("flood", "engine fumes, live water, pressure, fuel and foul water"),
+        ("fertiliser", "chemicals, engine fumes, pressure and fuel"),
+        ("ridge-tank", "a hot pump, engine fumes, pressure and fuel"),
+    ],
+)
+def test_what_may_kill_is_named_beside_the_answer(case: str, dangers: str):
+    shown = open_cautions(CATALOGUE.cautions.values(), solve(CASES[case]), CASES[case], System.US)
+    assert what_can_hurt(shown) == dangers
+
+
+def test_what_can_be_waved_away_is_not_named_there():
+    shown = open_cautions(CATALOGUE.cautions.values(), solve(POND), POND, System.US)
+    assert what_can_hurt([one for one in shown if one.dismissible]) == ""
+    assert not any(caution.danger and caution.dismissible for caution in CATALOGUE.cautions.values())
 
 
 def test_the_hose_under_its_rating_gives_its_own_figures():

@@ -24,6 +24,17 @@ const cautionsInOrder = (narrow) => {
   if (after.nextElementSibling !== cautions) after.after(cautions);
 };
 
+// The line beside the answer that says what can hurt leads to the cautions, wherever they stand.
+const leadToCautions = (root) => {
+  root.addEventListener("click", (event) => {
+    if (!event.target.closest("[data-hurts]")) return;
+    event.preventDefault(); // the address is the setup's
+    const cautions = document.getElementById("cautions");
+    cautions.scrollIntoView({ block: "center" });
+    cautions.focus({ preventScroll: true });
+  });
+};
+
 // Pictures are not drawn anew for paper: it has to know how wide they are on the screen.
 const tellPaper = (root) => {
   if (matchMedia("print").matches) return;

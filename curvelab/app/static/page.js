@@ -152,6 +152,7 @@ export function render({ model }) {
     if (cure && !cure.closest("[data-old=yes]")) edit({ do: "cure", value: cure.dataset.cure });
   });
 
+  leadToCautions(root);
   document.getElementById("new-point").addEventListener("click", () => edit({ do: "add-point" }));
 
   const copy = document.getElementById("copy");
