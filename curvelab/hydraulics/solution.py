@@ -92,3 +92,8 @@ class Solution:
     vacuum_over_rated: Bools
     npshr_past_curve: Bools
     """The delivered flow lies beyond the last tested NPSHR."""
+
+    @property
+    def suction_unknown(self) -> Bools:
+        """Rows that run with no trouble known, but past the last tested NPSHR."""
+        return (self.outcome == Outcome.SOUND) & self.npshr_past_curve

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Final
+from typing import Final, Protocol
 
 from curvelab.report.answers import drum, vessel
 from curvelab.report.money import money
@@ -24,6 +24,7 @@ STATES: Final = {
     State.OFF_CURVE: "past the tested curve",
 }
 """How a size runs, in a cell of the table."""
+_RUNS: Final = (State.SOUND, State.THIN, State.OFF_CURVE)
 _NO_FLOW: Final = {
     State.NO_PRIME: "No bore helps: the pump can’t draw the water up, whatever hose lies past it.",
     State.NO_LIFT: "No bore helps: at no flow at all the site asks for more height than this pump gives.",
@@ -124,6 +125,27 @@ def bores_said(found: Bores) -> BoresSaid:
     return BoresSaid(brief=_brief(figures), finding=_finding(figures), under=_under(figures), table=_table(figures))
 
 
+class _Unsure(Protocol):
+    """Whatever knows what isn't known of its suction."""
+
+    @property
+    def perhaps_starved(self) -> bool:
+        """More than its suction may let through, at a guess."""
+        ...
+
+    @property
+    def suction_unknown(self) -> bool:
+        """More than anybody has tested its suction for."""
+        ...
+
+
+def how_it_runs(state: State, of: _Unsure) -> str:
+    """In a cell of a table: the state, or what nobody knows of the suction."""
+    if of.perhaps_starved and state in _RUNS:
+        return "perhaps starved"
+    return "suction not known" if of.suction_unknown else STATES[state]
+
+
 # --- the finding
 
 
@@ -132,7 +154,11 @@ def _brief(figures: _Figures) -> str:
     found, now = figures.found, figures.now
     if now.state is State.CAVITATING:
         fed = _largest_fed(found)
-        return f"{figures.size(fed)}: {figures.flow(fed).text}, {STATES[fed.state]}" if fed else "starved in every bore"
+        return (
+            f"{figures.size(fed)}: {figures.flow(fed).text}, {how_it_runs(fed.state, fed)}"
+            if fed
+            else "starved in every bore"
+        )
     if found.now + 1 < len(found.rows):
         row = found.rows[found.now + 1]
         return f"{figures.size(row)}: {_brief_of_larger(figures, row)}"
@@ -275,7 +301,7 @@ def _row(figures: _Figures, row: Bore, volume_m3: float, most: float) -> BoreRow
     system, flow = figures.system, figures.flow(row)
     comes = row.comes and row.flow_m3_s is not None
     kind = "held" if row.state is State.CAVITATING else "now" if row.size.now else ""
-    how = "perhaps starved" if row.perhaps_starved and row.state is not State.CAVITATING else STATES[row.state]
+    how = how_it_runs(row.state, row)
     before = {State.CAVITATING: "about ", State.OFF_CURVE: "at least "}.get(row.state, "")
 
     def number(value: float | None, quantity: Quantity) -> str:

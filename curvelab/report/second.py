@@ -8,11 +8,11 @@ from typing import Final
 
 from curvelab.layout.second import SecondWords
 from curvelab.model.setup import Setup
-from curvelab.report.bores import STATES, Bar
+from curvelab.report.bores import Bar, how_it_runs
 from curvelab.report.money import money
 from curvelab.report.second_words import NONE, SecondFigures, brief, finding, signed, under
 from curvelab.report.study_tables import columns
-from curvelab.report.words import delivers, perhaps_starved
+from curvelab.report.words import delivers
 from curvelab.studies.change import Value, in_words
 from curvelab.studies.result import Result, State
 from curvelab.studies.say import capital
@@ -20,7 +20,6 @@ from curvelab.studies.second import Kind, Second, Way
 from curvelab.units import Quantity, display_unit, gallon_word, show
 
 NAME: Final = "More than one pump"
-_RUNS: Final = (State.SOUND, State.THIN, State.OFF_CURVE)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,7 +129,7 @@ def _row(figures: SecondFigures, way: Way) -> WayRow:
         under=_second_line(figures, way),
         now=way.now,
         state=result.state,
-        how="perhaps starved" if perhaps_starved(result) and result.state in _RUNS else STATES[result.state],
+        how=how_it_runs(result.state, result),
         weak="hose under-rated" if result.over_rated else "casing under-rated" if way.casing_over_rated else "",
         flow=Bar(f"{before}{flow.text}" if comes else "none", flow.number / most if most else 0.0, kind),
         gain=(signed(gain).split(" ")[0] if gain.number else "no more") if relative else NONE,

@@ -71,7 +71,7 @@ class Batch:
         """Rows that run past the last flow at which somebody tested what the pump needs at its inlet."""
         if self.solution is None:
             return self._spread(np.empty(0), fill=False)
-        return self.sound & self._spread(self.solution.needs.known & np.isnan(self.solution.npshr_m), fill=False)
+        return self._spread(self.solution.suction_unknown, fill=False)
 
     @property
     def well(self) -> NDArray[np.bool_]:

@@ -49,6 +49,8 @@ class Bore:
     """Hose could see more than its rating with the end shut."""
     perhaps_starved: bool
     """The pump states no need, and this flow is more than its suction may let through, at a guess."""
+    suction_unknown: bool
+    """Nobody has tested what the pump needs at its inlet at so great a flow."""
 
     @property
     def fed(self) -> bool:
@@ -140,6 +142,7 @@ def _row(plan: Plan, solution: Solution, at: int, sized: Sized, catalogue: Catal
         cost_day=kit.cost_day,
         over_rated=bool(solution.over_rated[at]),
         perhaps_starved=bool(solution.flow_m3_s[at] > solution.cavitation_low_m3_s[at]),
+        suction_unknown=bool(solution.suction_unknown[at]),
     )
 
 

@@ -20,8 +20,11 @@ from curvelab.model.link import encode
 from curvelab.model.planning import pump_of
 from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
+from curvelab.report.bores import how_it_runs
+from curvelab.report.second import second_said
 from curvelab.report.words import chip, suction
 from curvelab.studies.kit import kit_of
+from curvelab.studies.second import second
 from curvelab.units import Quantity, System, parse
 from curvelab.units import show as shown_as
 from tests.unit.study_cases import NAMES, SYSTEMS, changed, demo
@@ -269,6 +272,22 @@ def test_what_is_wrong_is_said_with_a_figure_or_says_that_nobody_knows(name: str
     for word, (shown, _) in troubled(name).items():
         said = suction(shown.figures, shown.setup)
         assert re.search(r"\d", said.text) or "Nobody" in said.text, f"{word}: {said.text}"
+
+
+@pytest.mark.parametrize("name", NAMES)
+def test_use_this_in_the_table_of_more_pumps_gives_what_its_row_says(name: str):
+    shown = next((shown for shown, _ in troubled(name).values()), None) or show(demo(name), CATALOGUE)
+    said = second_said(second(shown.setup, CATALOGUE))
+    for row in said.rows:
+        if not row.button:
+            continue
+        after = press(shown, said.buttons[row.button])
+        assert row.how == how_it_runs(after.result.state, after.result), f"{name}: {row.name}"
+        assert PROMISED.get(row.how, chip(after.result).word) == chip(after.result).word, f"{name}: {row.name}"
+        flow = row.flow.text.removeprefix("about ").removeprefix("at least ")
+        printed = shown_as(after.result.flow_m3_s or 0.0, Quantity.FLOW, shown.system, unit=False)
+        assert after.figures.flow is not None
+        assert flow in ("none", printed, after.figures.flow.text, str(after.figures.flow)), f"{name}: {row.name}"
 
 
 # --- states that no setup of the demo comes into
