@@ -10,11 +10,13 @@ from pathlib import Path
 from typing import Any, Final
 
 import panel as pn
+from bokeh.settings import settings
 from tornado.web import GZipContentEncoding
 
 from curvelab.app.curves.routes import MOST_BODY_BYTES, routes
 from curvelab.app.gate import Alive, Headers, Turned, guard
 from curvelab.app.page import ASSETS, opener
+from curvelab.app.studies.lane import end_beside, start_beside
 from curvelab.errors import Fault, InputError, echo
 from curvelab.model.catalogue import Catalogue, default_catalogue
 
@@ -69,6 +71,7 @@ def make_server(
     latest()  # what is wrong with a yard's files is said before anybody opens a page
     allowed = _origins(port, address, origins)
     pn.config.exception_handler = _on_exception
+    settings.perform_document_validation = False  # type: ignore[assignment] - Bokeh's own way; a fifth of opening a page
     server = pn.io.server.get_server(
         {"/": opener(latest)},
         port=port,
@@ -104,9 +107,13 @@ def make_server(
 def serve(port: int = PORT, address: str = ADDRESS, *, show: bool = False) -> None:
     """Serve the page until interrupted. Parameters as for ``make_server``; ``CURVELAB_ORIGINS`` names the origins."""
     named = tuple(origin.strip() for origin in os.environ.get(ORIGINS, "").split(",") if origin.strip())
-    server = make_server(port, address, origins=named, show=show)
-    print(f"curvelab: http://{address}:{server.port}/", flush=True)  # noqa: T201 - where to look
-    server.run_until_shutdown()
+    start_beside()
+    try:
+        server = make_server(port, address, origins=named, show=show)
+        print(f"curvelab: http://{address}:{server.port}/", flush=True)  # noqa: T201 - where to look
+        server.run_until_shutdown()
+    finally:
+        end_beside()
 
 
 def _origins(port: int, address: str, origins: tuple[str, ...]) -> tuple[str, ...]:

@@ -19,15 +19,17 @@ from bokeh.models import Column
 from markupsafe import escape
 from panel.io import hold
 
-from curvelab.app.state import AppState, Shown
+from curvelab.app.state import AppState, Shown, show
 from curvelab.app.studies.cures import KEY, Cures, cures
 from curvelab.app.studies.doubt import DOUBT
+from curvelab.app.studies.lane import beside, done, turn
 from curvelab.app.studies.tab import PLACES, Picture, Tab, Told, placed
 from curvelab.app.studies.tabs import TABS
 from curvelab.app.studies.wire import StudyWire, parameter
 from curvelab.figures.band import Band
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
+from curvelab.model.setup import Setup
 from curvelab.studies.change import Value
 
 QUIET_S: Final = 0.15
@@ -64,6 +66,18 @@ def _ask_all(keys: Sequence[str], shown: Shown, catalogue: Catalogue) -> dict[st
     return {key: ask(key, shown, catalogue) for key in keys}
 
 
+def _ask_beside(keys: Sequence[str], shown: Shown, catalogue: Catalogue) -> dict[str, Answer]:
+    """The same, in the process beside if there is one. What is shown can't travel, and is soon worked out there."""
+    if not beside():
+        return _ask_all(keys, shown, catalogue)
+    return done(_ask_there, (keys, shown.setup), catalogue)
+
+
+def _ask_there(asked: tuple[Sequence[str], Setup], catalogue: Catalogue) -> dict[str, Answer]:
+    keys, setup = asked
+    return _ask_all(keys, show(setup, catalogue), catalogue)
+
+
 _BY_KEY: Final = {tab.key: tab for tab in TABS}
 
 
@@ -73,6 +87,8 @@ class Studies:
     def __init__(self, state: AppState, banded: Callable[[Band | None, Shown], None]) -> None:
         self._state, self._banded = state, banded
         self._document = pn.state.curdoc
+        if self._document is not None:
+            self._document.on_session_destroyed(self._end)
         self._newest = 0
         self._task: asyncio.Task[None] | None = None
         self._of: dict[str, Shown] = {}  # the setup that each one last answered for
@@ -153,27 +169,37 @@ class Studies:
             slow.remove(key)
             yield [key]
 
+    def _end(self, _context: object) -> None:
+        """The page is gone: whoever is asking stops."""
+        self._newest += 1
+        self._document = None
+        if self._task is not None:
+            self._task.cancel()
+
     async def _ask(self, number: int, seq: int) -> None:
         await asyncio.sleep(QUIET_S)
         shown = self._state.shown
         for keys in self._batches(shown):
-            if number != self._newest:
+            async with turn(slow=any(_BY_KEY[key].slow for key in keys if key != KEY)):
+                if number != self._newest:
+                    return
+                answers = await asyncio.to_thread(_ask_beside, keys, shown, self._state.catalogue)
+            drawn = asyncio.Event()
+            if self._document is None:
                 return
-            answers = await asyncio.to_thread(_ask_all, keys, shown, self._state.catalogue)
-            done = asyncio.Event()
-            self._document.add_next_tick_callback(partial(self._show, number, answers, shown, seq, done))
+            self._document.add_next_tick_callback(partial(self._show, number, answers, shown, seq, drawn))
             try:
-                await asyncio.wait_for(done.wait(), _SHOWN_S)
+                await asyncio.wait_for(drawn.wait(), _SHOWN_S)
             except TimeoutError:
                 return
 
-    def _show(self, number: int, answers: dict[str, Answer], shown: Shown, seq: int, done: asyncio.Event) -> None:
+    def _show(self, number: int, answers: dict[str, Answer], shown: Shown, seq: int, drawn: asyncio.Event) -> None:
         try:
             if number == self._newest:
                 with hold():
                     self._take(answers, shown, seq)
         finally:
-            done.set()
+            drawn.set()
 
     # --- telling
 
