@@ -17,7 +17,7 @@ from curvelab.model.catalogue import Catalogue
 from curvelab.model.chalk import LETTERS, NAME, Chalk
 from curvelab.model.setup import Setup
 from curvelab.report.against import Seen
-from curvelab.report.chalked import FULL, button, chalked_as, compare_words, hint, kept_words, rows
+from curvelab.report.chalked import FULL, button, chalked_as, compare_words, kept_words, rows
 from curvelab.report.changed import alike
 from curvelab.studies.sizes import next_sizes
 from curvelab.units import System
@@ -76,16 +76,19 @@ def all_seen(state: AppState) -> list[tuple[str, Seen]]:
     return [(kept.letter, seen(state, kept)) for kept in state.chalks]
 
 
-def told(state: AppState) -> dict[str, Any]:
-    """What the browser draws the list and its buttons from."""
+def listed(state: AppState) -> list[list[str]]:
+    """The list of what is chalked: letter, name, given name, flow, trouble."""
+    return [[row.letter, row.name, row.given, row.flow, row.trouble] for row in rows(seen(state), all_seen(state))]
+
+
+def offered(state: AppState) -> dict[str, Any]:
+    """What can be done, for the buttons beside that list, and what came of the last thing done."""
     now, chalked = seen(state), all_seen(state)
     text, ready = button(now, chalked)
     wiped = state.wiped[-1] if state.wiped and len(chalked) < len(LETTERS) else None
     return {
-        "rows": [[row.letter, row.name, row.given, row.flow, row.trouble] for row in rows(now, chalked)],
         "button": [text, ready],
-        "compare": [[way, *compare_words(setup)] for way, setup in _ways(state, now, chalked)],
-        "hint": hint(len(chalked)),
+        "compare": [[way, compare_words(setup)] for way, setup in _ways(state, now, chalked)],
         "wiped": wiped.letter if wiped is not None else "",
         "said": state.said,
     }

@@ -26,6 +26,7 @@ from curvelab.app.state import AppState, Shown
 from curvelab.app.studies import Studies
 from curvelab.app.studies.cures import KEY
 from curvelab.app.studies.tabs import TABS, study_rows
+from curvelab.app.telling import Told, telling
 from curvelab.app.theme import custom_properties
 from curvelab.app.wire import Wire
 from curvelab.figures.band import Band
@@ -38,6 +39,7 @@ from curvelab.model.link import decode
 from curvelab.report import presets
 from curvelab.report.answers import stations
 from curvelab.report.chalk_pictures import with_chalk
+from curvelab.report.chalked import CHALK, HINT
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.words import FOOTER, said
 
@@ -66,8 +68,11 @@ class Page:
         notices = [*opened.problems, *unsolved]
         self.state = AppState(catalogue, opened.setup, width=width, notices=notices, chalks=kept)
         self._seq = 0
-        self._query: str | None = None
-        self._told: tuple[int, dict[str, Any]] = (0, {})
+        self.query: str | None = None
+        """Query of the link that reopens what is shown; None where it would be too long."""
+        self.words: dict[str, str] = {}
+        """Words of the page by place, as HTML."""
+        self._told: tuple[int, Told] = (0, Told())
         self.questions = Questions(self.state)
         self.wire = Wire(self._receive)
         self._bench_place, self._run_place = Column(sizing_mode="stretch_width"), Column(sizing_mode="stretch_width")
@@ -99,7 +104,7 @@ class Page:
             "tokens": custom_properties(),
             "logo": logo(),
             "shapes": shapes(),
-            "slots": {name: getattr(self.wire, name) for name in Wire.SLOTS},
+            "slots": self.words,
             "tabs": TABS,
             "said": {key: self.studies.words(key) for key in (KEY, *(tab.key for tab in TABS))},
             "jobs": presets.groups(state.catalogue),
@@ -108,10 +113,17 @@ class Page:
             "system": str(state.system),
             "width": str(state.width),
             "footer": FOOTER,
+            "chalk_hint": HINT,
+            "chalk_this": CHALK,
         }
         for name, value in variables.items():
             page.add_variable(name, value)
         return page
+
+    @property
+    def stations(self) -> list[dict[str, Any]]:
+        """Structure of the setup column, as the browser has it."""
+        return self._told[1].stations
 
     # --- from the browser
 
@@ -220,52 +232,53 @@ class Page:
     def _tell(self, has: object = None) -> None:
         """Words, what the controls show, the link, and the number of the message answered: one update.
 
-        A browser that ``has`` what was told last, and says so by its number, is told only the values that differ.
+        A browser that ``has`` what was told last, and says so by its number, is told only what differs.
         """
-        state = self.state
+        state, (number, before) = self.state, self._told
+        known = before if has is not None and has == number else Told()
         setup, catalogue = state.setup, state.catalogue
         if state.settled:
-            self._query, refusal = link.query_of(setup, catalogue, [kept.chalk for kept in state.chalks])
+            self.query, refusal = link.query_of(setup, catalogue, [kept.chalk for kept in state.chalks])
             if refusal and refusal not in state.notices:
                 state.notices = [*state.notices, refusal]
         # Rows stay while a slider is held: were they made anew, it would slip from the hand that drags it.
-        structure = setup_column.stations(setup, catalogue) if state.settled else self.wire.stations
+        structure = setup_column.stations(setup, catalogue) if state.settled else before.stations
         panels = study_rows(setup, catalogue) if state.settled else self.wire.panels
         groups = [*structure, *(group for groups in panels.values() for group in groups)]
-        values, (number, told) = setup_column.values(setup, groups, catalogue), self._told
-        known = told if has is not None and has == number else {}
-        self._told = self._seq, values
+        self.words = slots(state, self.run.factor)
+        told = Told(
+            setup_column.values(setup, groups, catalogue),
+            setup_column.costs(stations(state.shown.figures)),
+            self.words,
+            self.query,
+            structure,
+            chalks.ghosts(state, structure) if state.settled else before.ghosts,
+            chalks.listed(state),
+            chalks.offered(state),
+        )
+        self._told = self._seq, told
         now = {
             "seq": self._seq,
-            "values": {path: value for path, value in values.items() if path not in known or known[path] != value},
-            "whole": not known,
-            "costs": setup_column.costs(stations(state.shown.figures)),
+            **telling(known, told),
             "briefs": setup_column.briefs(setup, catalogue) if state.width is Width.NARROW else {},
             "faults": setup_column.by_row(state.faults, groups),
             "remarks": setup_column.by_row(state.remarks, groups),
             "holds": self._holds.places(setup, state.shown.figures),
             "revision": self._revision,
-            "query": self._query,
             "said": said(state.shown.figures),
             "undo": state.past.back > 0,
             "redo": state.past.forth > 0,
             "system": str(state.system),
             "width": str(state.width),
         }
-        if structure != self.wire.stations:
-            self.wire.stations = structure
         if panels != self.wire.panels:
             self.wire.panels = panels
-        ghosts = chalks.ghosts(state, structure) if state.settled else self.wire.ghosts
         kinds = self._holds.kinds(setup)
         if kinds != self.wire.kinds:
             self.wire.kinds = kinds
         self.wire.param.update(
             now=now,
-            chalks=chalks.told(state),
-            ghosts=ghosts,
             begun=self.questions.told,
-            **slots(state, self.run.factor),
         )
 
     def _make_pictures(self) -> None:

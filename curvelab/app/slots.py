@@ -31,7 +31,7 @@ _icons: Any = _environment.get_template("icons.html").module
 
 
 def slots(state: AppState, heights: int) -> dict[str, str]:
-    """HTML of every place, by the names of ``Wire.SLOTS``; ``heights`` is by how much the run exaggerates them."""
+    """HTML of every place, by its name in the template; ``heights`` is by how much the run exaggerates them."""
     shown = state.shown
     result, figures, setup = shown.result, shown.figures, shown.setup
     flow, kind = flow_words(figures), gallon_word(shown.system)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from pathlib import Path
-from typing import Any, ClassVar, Final
+from typing import Any, Final
 
 import param
 from panel.custom import JSComponent
@@ -37,49 +37,13 @@ class Wire(JSComponent):
     exactly one message: ``now`` carries its number back, and the browser sends no further edits before it has come.
     """
 
-    stations = param.List(default=[], doc="Structure of the setup column.")
     panels = param.Dict(default={}, doc="Groups of rows in the studies' panels, by tab.")
-    ghosts = param.Dict(default={}, doc="What the chalked setups have in its rows, by path.")
-    chalks = param.Dict(default={}, doc="The list of what is chalked, and its buttons.")
     begun = param.Dict(default={}, doc="What came of the four questions, and the units of their boxes.")
     kinds = param.Dict(default={}, doc="What handles stand on each picture.")
     parts = param.Dict(default={}, doc="Parts of the picture that somebody points at.")
     said = param.Dict(default={}, doc="What is said of one of them.")
     trouble = param.Dict(default={}, doc="Number of a message that could not be answered, and what to say instead.")
-    now = param.Dict(default={}, doc="What the column shows, the link, the number of the last message answered.")
-    title = param.String(default="", doc="Words by place; HTML, escaped where it was made.")
-    notice = param.String(default="")
-    flow = param.String(default="")
-    chip = param.String(default="")
-    does = param.String(default="")
-    suction = param.String(default="")
-    also = param.String(default="")
-    against = param.String(default="")
-    over = param.String(default="")
-    ledger = param.String(default="")
-    readings = param.String(default="")
-    cautions = param.String(default="")
-    hurts = param.String(default="")
-    run_note = param.String(default="")
-
-    SLOTS: ClassVar[tuple[str, ...]] = (
-        *(
-            "title",
-            "notice",
-            "flow",
-            "chip",
-            "does",
-            "suction",
-            "also",
-            "against",
-            "over",
-            "ledger",
-            "readings",
-            "cautions",
-            "hurts",
-            "run_note",
-        ),
-    )
+    now = param.Dict(default={}, doc="What column and words show, the link, the number of the message answered.")
 
     _esm = "\n".join((STATIC / part).read_text(encoding="utf-8") for part in _PARTS)
 

@@ -11,7 +11,7 @@ from bokeh.models.glyphs import Patches
 from curvelab.figures import theme
 from curvelab.figures.columns import send, single
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, draw, empty
-from curvelab.layout.chart_names import GAIN_PX
+from curvelab.layout.chart_names import GAIN_LEAST_PX, GAIN_PX
 from curvelab.layout.ghosts import Ghost
 from curvelab.layout.ledger import Ribbon
 from curvelab.layout.scene import Scene
@@ -24,7 +24,7 @@ _RIBBON_ALPHA = 0.75
 
 
 class ChalkCurves:
-    """In the head chart: dashed curves, rings with their letters, drop lines, leaders, and the gain along the foot."""
+    """In the head chart: dashed curves, rings with their letters, drop lines and leaders."""
 
     def __init__(self, plot: Any) -> None:
         self._curves = {letter: empty("flow", "head", "pump_flow", "pump_head") for letter in LETTERS}
@@ -36,12 +36,10 @@ class ChalkCurves:
 
     def add_marks(self) -> None:
         """Draw what lies over the live curves."""
-        self._strokes, self._arrow = Strokes(self._plot), Strokes(self._plot)
-        self._rings, self._letters = Dots(self._plot), Texts(self._plot)
-        self._tip = Dots(self._plot)
+        self._strokes, self._rings, self._letters = Strokes(self._plot), Dots(self._plot), Texts(self._plot)
 
-    def update(self, scene: Scene, plot_px: float, up: float) -> None:
-        """Show another scene; ``up`` is the head of one pixel."""
+    def update(self, scene: Scene) -> None:
+        """Show another scene."""
         shown = {ghost.letter: ghost for ghost in scene.ghosts}
         for letter, source in self._curves.items():
             ghost = shown.get(letter)
@@ -55,18 +53,17 @@ class ChalkCurves:
         self._strokes.show([*leaders, *drops])
         self._rings.show([_ring(ghost) for ghost in scene.ghosts])
         self._letters.show([_letter(ghost) for ghost in scene.ghosts])
-        self._show_gain(scene, end / plot_px, low + GAIN_PX * up)
 
-    def _show_gain(self, scene: Scene, across: float, y: float) -> None:
-        gain = scene.gain
-        if gain is None or abs(gain[1] - gain[0]) < 2.0 * _TIP_PX * across:
-            self._arrow.show([])
-            self._tip.show([])
-            return
-        way = math.copysign(1.0, gain[1] - gain[0])
-        self._arrow.show([Stroke(*(gain[0] + 2.0 * way * across, y), *(gain[1], y), theme.INK, 1.6)])
-        tip = Dot(gain[1] - way * _TIP_PX * across, y, 8.0, theme.INK, theme.INK, 0.0, (), "triangle")
-        self._tip.show([tip._replace(angle=round(-0.5 * math.pi * way, 4))])
+
+def gain_arrow(scene: Scene, across: float, up: float) -> tuple[Stroke, Dot] | None:
+    """The gain along the foot, a line and its tip; ``across`` and ``up`` are the flow and the head of one pixel."""
+    gain = scene.gain
+    if gain is None or abs(gain[1] - gain[0]) < GAIN_LEAST_PX * across:
+        return None
+    y, way = scene.axes.head.low + GAIN_PX * up, math.copysign(1.0, gain[1] - gain[0])
+    tip = Dot(gain[1] - way * _TIP_PX * across, y, 8.0, theme.INK, theme.INK, 0.0, (), "triangle")
+    line = Stroke(gain[0] + 2.0 * way * across, y, gain[1] - way * _TIP_PX * across, y, theme.INK, 1.6)
+    return line, tip._replace(angle=round(-0.5 * math.pi * way, 4))
 
 
 class ChalkPill(Texts):
@@ -91,7 +88,7 @@ class Ribbons:
         send(
             self._source,
             xs=[list(row.xs) for row in rows],
-            ys=[[round(y, 3) for y in row.ys] for row in rows],
+            ys=[[round(y, 2) for y in row.ys] for row in rows],
             fill=[theme.CHALK_FILL.get(row.item, theme.SHEET) for row in rows],
         )
 

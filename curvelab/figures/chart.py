@@ -10,7 +10,7 @@ from bokeh.models import FixedTicker, Line, MultiLine, Range1d, VArea
 
 from curvelab.figures import theme
 from curvelab.figures.band import BandMark
-from curvelab.figures.chalk import ChalkCurves
+from curvelab.figures.chalk import ChalkCurves, gain_arrow
 from curvelab.figures.columns import put, send, single
 from curvelab.figures.frames import (
     Dot,
@@ -136,15 +136,16 @@ class Chart:
             put(band, visible=bool(np.isfinite(scene.lines.pump_low).all()))
         put(self._helps, visible=scene.bands and float(scene.lines.foot.min()) < 0.0)
         up = (scene.axes.head.end - scene.axes.head.low) / self._size.chart
-        self._chalk.update(scene, plot_px, up)
+        self._chalk.update(scene)
+        gain = gain_arrow(scene, scene.axes.flow.end / plot_px, up)
         send(
             self._thin,
             xs=[line.flow.round(_DECIMALS).tolist() for line in scene.thin],
             ys=[line.head.round(_DECIMALS).tolist() for line in scene.thin],
             dash=[_IN_LINE if line.in_line else [] for line in scene.thin],
         )
-        self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up)])
-        self._dots.show(_points(scene, up))
+        self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up), *([gain[0]] if gain else ())])
+        self._dots.show([*_points(scene, up), *([gain[1]] if gain else ())])
         self._show_axes(scene, words, up)
         self._texts.show([_written(scene, text, plot_px, up) for text in named.texts])
 

@@ -6,8 +6,8 @@ own columns and a glyph that reads every style from them: to show something else
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from typing import Any, NamedTuple
+from collections.abc import Callable, Sequence
+from typing import Any, NamedTuple, TypeVar
 
 from bokeh.core.properties import value
 from bokeh.models import ColumnDataSource, FixedTicker, Glyph, Grid, Range1d, Scatter, Segment, Text
@@ -23,7 +23,8 @@ TITLE_PX = 13.0
 """Size of a heading inside a picture. [px]"""
 _PAD_PX = 3  # white ground left and right of a text
 _PADDED = {"left": -_PAD_PX, "center": 0, "right": _PAD_PX}  # the ground counts as part of the text
-_PLACES = 4  # decimals of a coordinate in display units: far below a pixel
+_TEXT_PLACES = 2  # of a text's
+_PLACES = 3  # decimals of a coordinate in display units: far below a pixel
 
 
 class Stroke(NamedTuple):
@@ -134,6 +135,9 @@ def empty(*names: str) -> ColumnDataSource:
     return ColumnDataSource({name: [] for name in names})
 
 
+_Row = TypeVar("_Row", Stroke, Dot)
+
+
 class Strokes:
     """Lines of any style; at level ``annotation`` they may stand outside the frame."""
 
@@ -153,6 +157,7 @@ class Strokes:
 
     def show(self, rows: list[Stroke]) -> None:
         """Show other lines."""
+        rows = _no_fewer(rows, self._rows, lambda row: row._replace(x1=row.x0, y1=row.y0))
         if rows != self._rows:
             self._rows = rows
             send(self._source, **_columns(Stroke._fields, rows))
@@ -179,6 +184,7 @@ class Dots:
 
     def show(self, rows: list[Dot]) -> None:
         """Show other markers."""
+        rows = _no_fewer(rows, self._rows, lambda row: row._replace(size=0.0))
         if rows != self._rows:
             self._rows = rows
             send(self._source, **_columns(Dot._fields, rows))
@@ -214,13 +220,14 @@ class Texts:
 
     def show(self, rows: list[Written]) -> None:
         """Show other texts."""
+        rows = _in_like_places(rows, self._rows)
         if rows == self._rows:
             return
         self._rows = rows
         send(
             self._source,
-            x=[round(row.x, _PLACES) for row in rows],
-            y=[round(row.y, _PLACES) for row in rows],
+            x=[round(row.x, _TEXT_PLACES) for row in rows],
+            y=[round(row.y, _TEXT_PLACES) for row in rows],
             text=[row.text for row in rows],
             colour=[row.colour for row in rows],
             size=[f"{row.size:g}px" for row in rows],
@@ -230,6 +237,34 @@ class Texts:
             plate=[row.plate for row in rows],
             angle=[row.angle for row in rows],
         )
+
+
+def _no_fewer(rows: list[_Row], before: list[_Row], unseen: Callable[[_Row], _Row]) -> list[_Row]:
+    """As many rows as before at least, those too many unseen: columns that don't change then need not be sent."""
+    return [*rows, *(unseen(row) for row in before[len(rows) :])]
+
+
+def _in_like_places(rows: list[Written], before: list[Written]) -> list[Written]:
+    """Each text where one of its style stood before, so that a text more or less changes no style of the others."""
+    free: dict[tuple[Any, ...], list[int]] = {}
+    for place, row in reversed(list(enumerate(before))):
+        free.setdefault(_style(row), []).append(place)
+    at = [places.pop() if (places := free.get(_style(row))) else -1 for row in rows]
+    left = sorted(place for places in free.values() for place in places)
+    shown: list[Written] = [row._replace(text="", plate=0.0) for row in before]
+    for place, row in zip(at, rows, strict=True):
+        if place >= 0:
+            shown[place] = row
+    for row in (row for place, row in zip(at, rows, strict=True) if place < 0):
+        if left:
+            shown[left.pop(0)] = row
+        else:
+            shown.append(row)
+    return shown
+
+
+def _style(row: Written) -> tuple[Any, ...]:
+    return row.colour, row.size, row.bold, row.align, row.dx, row.angle
 
 
 def _columns(names: tuple[str, ...], rows: Sequence[Stroke] | Sequence[Dot]) -> dict[str, list[Any]]:

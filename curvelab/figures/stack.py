@@ -157,7 +157,7 @@ class Stack:
         send(
             self._elbows,
             xs=[list(xs) for xs, _ in names.elbows],
-            ys=[[round(axis.low + y * up, 3) for y in ys] for _, ys in names.elbows],
+            ys=[[round(axis.low + y * up, 2) for y in ys] for _, ys in names.elbows],
         )
         self._texts.show([_written(text, axis.low, up) for text in names.texts])
 

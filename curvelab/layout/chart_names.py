@@ -30,6 +30,8 @@ from curvelab.layout.words import BenchWords
 
 GAIN_PX = 12.0
 """Height of the gain's arrow over the axis. [px]"""
+GAIN_LEAST_PX = 14.0
+"""A shorter gain has no arrow. [px]"""
 PLATED = frozenset({"broken", "crossing", "sentence", "gain"})
 """Kinds that stand in the hatch or on a tint and so need a ground of their own."""
 
@@ -183,8 +185,8 @@ def _chalked(scene: Scene, words: BenchWords, size: BenchSize, frame: Frame, cle
         whole = tuple((("chalk", form), ("chalk-note", note)) for form in said.label for note in said.note)
         forms = (*whole, *single("chalk", said.short)) if size.names else single("chalk", said.short[-1:])
         yield Label(f"chalk-{ghost.letter}", forms, wishes, clear, 60.0)
-    if scene.gain is not None:
-        ends = sorted(float(frame.x(flow)) for flow in scene.gain)
+    ends = sorted(float(frame.x(flow)) for flow in scene.gain or (0.0, 0.0))
+    if ends[1] - ends[0] >= GAIN_LEAST_PX:
         middle = 0.5 * (ends[0] + ends[1])
         beside = Wish(x=ends[1] + 5.0, y=GAIN_PX, corner=(0.0, 0.5), cost=30.0)
         over = Wish(x=middle, y=GAIN_PX + 4.0, corner=(0.5, 0.0))

@@ -14,6 +14,8 @@ from curvelab.studies.result import Result, State
 from curvelab.units import System
 
 NOTHING_CHALKED: Final = "Chalk this, then change something: both stay in view."
+AND_MORE: Final = " and more"
+"""Ends the name of a chalked setup that differs in more than it says."""
 _SIZE: Final = ("size", "bore", "abreast")
 _HOSE: Final = (*_SIZE, "hose", "roughness")
 _FRICTION: Final = ("suction", "discharge", "leaving", "pressure")
@@ -95,18 +97,19 @@ def chalk_name(then: Seen, now: Seen) -> str:
     changed = changes(then.setup, now.setup, then.figures.system, then.pumps)
     if not changed:
         return ""
+    first, sized = changed[0], any(_is_size(change.path) for change in changed)
+    hose = hose_words(then.setup.discharge.leg, then.figures.system)
     if then.setup.title and then.setup.title != now.setup.title:
-        return then.setup.title
+        return f"{hose}, {then.setup.title}" if sized else then.setup.title
     if _is_hose(changed):
-        return hose_words(then.setup.discharge.leg, then.figures.system)
-    first, telling = changed[0], [change for change in changed if _is_size(change.path)]
-    if telling:
-        name = hose_words(then.setup.discharge.leg, then.figures.system)
+        return hose
+    if sized:
+        name = hose
     elif first.path == "pump.id" and first.now:
         name = first.now
     else:
         name = f"{first.label} {first.now or 'none'}"
-    return name if len(changed) == 1 else f"{name} and more"
+    return name if len(changed) == 1 else f"{name}{AND_MORE}"
 
 
 def over(now: Seen, then: Seen, letter: str = "A") -> tuple[str, str]:

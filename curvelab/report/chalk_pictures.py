@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from curvelab.layout.words import BenchWords, ChalkWords, Forms, StackWords
-from curvelab.report.against import Seen, chalk_name, gain, ledger_note
+from curvelab.report.against import AND_MORE, Seen, chalk_name, gain, ledger_note
 from curvelab.report.changed import hose_words
 from curvelab.report.pictures import budget_words, ledger_words
 from curvelab.report.words import delivers
@@ -42,7 +42,7 @@ def with_chalk(words: BenchWords, now: Seen, chalked: Sequence[tuple[str, Seen, 
 
 def _chalk(now: Seen, letter: str, then: Seen, curves: Curves) -> ChalkWords:
     figures, result = then.figures, then.result
-    name = chalk_name(then, now)
+    name = chalk_name(then, now).removesuffix(AND_MORE)
     name = f"{name[: _LONGEST - 1].rstrip()}…" if len(name) > _LONGEST else name
     short = name.removesuffix(" hose").removesuffix(" hoses")
     flow = now.figures.flow_of(result.flow_m3_s) if delivers(result) and result.flow_m3_s is not None else None

@@ -8,7 +8,7 @@ from typing import Final
 
 from curvelab.model.chalk import LETTERS
 from curvelab.model.setup import Setup
-from curvelab.report.against import Seen, chalk_name
+from curvelab.report.against import AND_MORE, Seen, chalk_name
 from curvelab.report.changed import alike, hose_words
 from curvelab.report.words import chip, delivers
 from curvelab.studies.result import State
@@ -19,7 +19,8 @@ FULL: Final = "Three are chalked: wipe one first"
 _SHORT: Final = 8
 """Letters of a name over a narrow column. [-]"""
 AS_NOW: Final = "as it is now"
-_FEW: Final = "up to three: ↩ brings back, × wipes"
+HINT: Final = "up to three: ↩ brings back, × wipes"
+"""Over the list."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -52,11 +53,10 @@ def chalked_as(now: Seen, chalked: Sequence[tuple[str, Seen]]) -> str:
     return next((letter for letter, seen in chalked if alike(now.setup, seen.setup)), "")
 
 
-def compare_words(setup: Setup) -> tuple[str, str]:
-    """On the button that lays another size beside the present one: what is seen, and what is heard."""
+def compare_words(setup: Setup) -> str:
+    """On the button that lays another size beside the present one."""
     hose = hose_words(setup.discharge.leg[:1], setup.units)
-    short = hose.removesuffix(" hose").removesuffix(" hoses")
-    return f"{short} instead", f"{short} instead: chalk this and compare"
+    return f"{hose.removesuffix(' hose').removesuffix(' hoses')} instead"
 
 
 def kept_words(letter: str, seen: Seen) -> str:
@@ -66,13 +66,8 @@ def kept_words(letter: str, seen: Seen) -> str:
 
 def column_head(letter: str, then: Seen, now: Seen) -> str:
     """Over its column of a narrow table: ``A: 2 in``; the letter alone where its name is long."""
-    name = chalk_name(then, now).removesuffix(" hose").removesuffix(" hoses")
+    name = chalk_name(then, now).removesuffix(AND_MORE).removesuffix(" hose").removesuffix(" hoses")
     return f"{letter}: {name}" if 0 < len(name) <= _SHORT else letter
-
-
-def hint(count: int) -> str:
-    """Under the list's head."""
-    return _FEW if count else ""
 
 
 def _row(now: Seen, letter: str, seen: Seen) -> Row:

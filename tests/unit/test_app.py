@@ -12,11 +12,10 @@ from bokeh.document import Document
 from curvelab.app import setup_column
 from curvelab.app.edits import Edit, change, read_edit
 from curvelab.app.link import query_from, query_of
-from curvelab.app.page import Page, guess_width
+from curvelab.app.page import _TEMPLATE, Page, guess_width
 from curvelab.app.rows import STILL, figure, flat
 from curvelab.app.slots import slots
 from curvelab.app.state import AppState
-from curvelab.app.wire import Wire
 from curvelab.errors import InputError
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import default_catalogue
@@ -45,9 +44,11 @@ def in_a_loop(received: Callable[[], Coroutine[Any, Any, None]]) -> None:
         pool.submit(lambda: asyncio.run(received())).result()
 
 
-def send(made: Page, *edits: dict[str, Any], held: bool = False, seq: int = 1) -> dict[str, Any]:
+def send(
+    made: Page, *edits: dict[str, Any], held: bool = False, seq: int = 1, has: int | None = None
+) -> dict[str, Any]:
     async def received() -> None:  # what is asked once it has been quiet needs a loop to wait in
-        made._receive({"seq": seq, "held": held, "edits": list(edits)})
+        made._receive({"seq": seq, "has": has, "held": held, "edits": list(edits)})
 
     in_a_loop(received)
     return made.wire.now
@@ -186,14 +187,14 @@ def test_fumes_pressure_and_fuel_stand_in_view_and_can_not_be_waved_away(job: st
 def test_a_caution_waved_away_stays_so_and_comes_back_and_is_printed_all_the_same():
     made = page()
     noise = 'data-hide="noise"'
-    assert noise in made.wire.cautions
+    assert noise in made.words["cautions"]
     send(made, {"do": "hide", "value": "noise"})
     send(made, {"do": "set", "path": "suction.lift", "number": 14.0}, seq=2)
-    assert noise not in made.wire.cautions
-    assert f'<div class="waved"><dt>{CATALOGUE.cautions["noise"].short}' in made.wire.cautions
-    assert "1 hidden: show it again" in made.wire.cautions
+    assert noise not in made.words["cautions"]
+    assert f'<div class="waved"><dt>{CATALOGUE.cautions["noise"].short}' in made.words["cautions"]
+    assert "1 hidden: show it again" in made.words["cautions"]
     send(made, {"do": "unhide"}, seq=3)
-    assert noise in made.wire.cautions
+    assert noise in made.words["cautions"]
     for nonsense in ("exhaust", "nobody", None, 4, ["noise"]):
         send(made, {"do": "hide", "value": nonsense}, seq=4)
     assert made.state.hidden == []
@@ -218,20 +219,20 @@ def test_a_message_is_answered_with_its_number_and_the_link_of_what_is_shown():
     made = page()
     now = send(made, {"do": "set", "path": "suction.lift", "number": 14.0}, seq=7)
     assert now["seq"] == 7
-    assert decode(now["query"]).setup == made.state.setup
+    assert decode(made.query or "").setup == made.state.setup
     assert made.state.setup.suction.lift.text == "14 ft"
 
 
 def test_while_a_slider_is_held_the_link_and_the_rows_stay():
     made = page()
-    before, rows = made.wire.now["query"], made.wire.stations
-    now = send(made, {"do": "set", "path": "discharge.rise", "number": 140.0}, held=True)
-    assert now["query"] == before
-    assert made.wire.stations is rows
+    before, rows = made.query, made.stations
+    send(made, {"do": "set", "path": "discharge.rise", "number": 140.0}, held=True)
+    assert made.query == before
+    assert made.stations == rows
     assert not made.state.settled
-    now = send(made, {"do": "release", "path": "discharge.rise"}, seq=2)
+    send(made, {"do": "release", "path": "discharge.rise"}, seq=2)
     assert made.state.settled
-    assert decode(now["query"]).setup.discharge.rise.text == "140 ft"
+    assert decode(made.query or "").setup.discharge.rise.text == "140 ft"
 
 
 def test_what_is_refused_is_said_at_its_row_and_the_picture_stays():
@@ -288,7 +289,7 @@ def test_width_is_guessed_until_the_browser_says():
     assert guess_width({}) is Width.WIDE
 
 
-def test_every_slot_of_the_wire_is_filled():
+def test_every_place_of_the_page_is_filled():
     filled = slots(AppState(CATALOGUE, POND), 2)
-    assert set(filled) == set(Wire.SLOTS)
+    assert set(filled) == set(re.findall(r'data-slot="(\w+)"', _TEMPLATE))
     assert "×2" in filled["run_note"]

@@ -28,7 +28,7 @@ from curvelab.studies.result import State
 from curvelab.studies.solve import solve
 from curvelab.units import Quantity, System, display_unit
 from tests.unit.picture_cases import NAMES, SETUPS, STATES, SWEEP, case, frames_of
-from tests.unit.test_figures_bench import columns_sent, events_of, in_document, plot, size_of
+from tests.unit.test_figures_bench import columns_sent, events_of, in_document, plot, rows_of, size_of
 from tests.unit.test_layout_names import chart_lines, no_box_on_a_line, no_two_overlap
 
 Spec = tuple[str, tuple[tuple[str, str], ...]]
@@ -294,13 +294,13 @@ def test_with_two_chalked_a_drag_is_a_small_message():
 def test_wiping_leaves_nothing_behind(width: Width):
     document, bench = in_document(width)
     show(bench, compared(("mill-pond", ()), ()))
-    before = _rows(document)
+    before = rows_of(document)
     for count in (1, 3, 2):
         show(bench, compared(("mill-pond", ()), SIZES[:count]))
         show(bench, compared(("mill-pond", ()), TROUBLED[:count]))
     bench._places = ({}, {})
     show(bench, compared(("mill-pond", ()), ()))
-    assert _rows(document) == before
+    assert rows_of(document) == before
 
 
 def test_every_source_keeps_columns_of_one_length():
@@ -314,14 +314,6 @@ def test_every_source_keeps_columns_of_one_length():
                 for column in data.values():
                     if isinstance(column, list):
                         assert all(not isinstance(item, float) or np.isfinite(item) for item in column)
-
-
-def _rows(document: Any) -> list[int]:
-    return [
-        len(next(iter(renderer.data_source.data.values())))
-        for frame in ("chart", "ledger", "gutter", "spacer", "strip", "budget")
-        for renderer in plot(document, frame).renderers
-    ]
 
 
 @pytest.mark.parametrize("state", [State.NO_LIFT, State.NO_PRIME, State.CAVITATING])

@@ -81,8 +81,8 @@ def test_the_band_is_drawn_and_said_and_the_name_says_estimate(estimated: Setup)
     )
     assert all(band.visible for band in made.bench.chart._doubt)
     assert "Brook 3 (estimate)" in made.bench.chart.plot.html_attributes["aria-label"]
-    assert "its head may be" in made.wire.also + made.wire.cautions
-    assert "(estimate)" in str(made.wire.stations)
+    assert "its head may be" in made.words["also"] + made.words["cautions"]
+    assert "(estimate)" in str(made.stations)
     tested = Page(CATALOGUE, "")
     assert not any(band.visible for band in tested.bench.chart._doubt)
 

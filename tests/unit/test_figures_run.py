@@ -10,6 +10,7 @@ from curvelab.figures import RunDrawing, theme
 from curvelab.layout.sizes import RUN, Width
 from curvelab.units import System
 from tests.unit.picture_cases import NAMES, STATES, Case, case
+from tests.unit.test_figures_bench import rows_seen
 
 
 def made(width: Width = Width.WIDE, system: System = System.US) -> tuple[Document, RunDrawing]:
@@ -65,10 +66,7 @@ def test_another_state_leaves_nothing_behind():
         _, fresh = made()
         show(fresh, case(STATES[state]))
         for old, new in zip(run.plot.renderers, fresh.plot.renderers, strict=True):
-            kept, made_anew = old.data_source.data, new.data_source.data
-            assert {name: len(column) for name, column in kept.items()} == {
-                name: len(column) for name, column in made_anew.items()
-            }
+            assert rows_seen(old.data_source.data) == rows_seen(new.data_source.data)
 
 
 def test_the_label_tells_the_settled_run():

@@ -89,14 +89,14 @@ def test_a_drag_there_and_back_gives_the_setup_back():
 
 def test_the_sliders_follow_and_the_link_comes_when_it_is_let_go():
     made = page()
-    query = made.wire.now["query"]
+    query = made.query
     drag(made, "outlet", None, -10.0)
     number, text = made.wire.now["values"]["discharge.rise"]
     assert number == pytest.approx(feet(made, "discharge.rise"))
     assert text == f"{number:g}"
-    assert made.wire.now["query"] == query
+    assert made.query == query
     send(made, {"do": "release"}, seq=9)
-    assert made.wire.now["query"] != query
+    assert made.query != query
 
 
 def test_an_outlet_pulled_away_takes_more_hose_and_pushed_back_less():

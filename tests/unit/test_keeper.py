@@ -100,7 +100,7 @@ class TestOpenPages:
         (yard / "pumps" / "heron-3.toml").write_text(mine, encoding="utf-8")
         look_again()
         in_a_loop(lambda: one.keeper.renew(default_catalogue()))
-        assert "heron-3" in str(one.wire.stations)
+        assert "heron-3" in str(one.stations)
 
     def test_a_pump_that_was_taken_away_stays_in_the_setup_that_uses_it(self, yard: Path):
         mine = FERROW.replace('"ferrow-3"', '"heron-3"').replace('"Ferrow 3"', '"Heron 3"')

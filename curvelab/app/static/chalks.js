@@ -4,13 +4,15 @@
 const chalkList = (place, buttons, edit) => {
   const rows = new Map();
   const title = h("h2", {});
-  const hint = h("p", { class: "note" });
+  const hint = h("p", { class: "note" }, place.dataset.hint);
   const list = h("ul", {});
   const next = h("p", { class: "next", role: "group", "aria-label": "Compare hose sizes" });
   const undo = h("p", { class: "undo", hidden: true });
   const status = h("p", { class: "unseen", role: "status" });
   place.append(h("div", { class: "head" }, title, hint), list, undo, next, status);
   let ready = true;
+  let shown = []; // an answer brings the list when it has changed, and of what the buttons offer what has
+  let offers = {};
   let after = null; // where the focus goes when what had it is gone
 
   for (const button of buttons) {
@@ -63,9 +65,9 @@ const chalkList = (place, buttons, edit) => {
       button.addEventListener("click", () => edit({ do: "compare", path: way }));
       return button;
     });
-    wanted.forEach(([, text, spoken], at) => {
+    wanted.forEach(([, text], at) => {
       made[at].textContent = text;
-      made[at].setAttribute("aria-label", spoken);
+      made[at].setAttribute("aria-label", `${text}: chalk this and compare`);
     });
     const held = next.contains(document.activeElement);
     if (!same) next.replaceChildren("Compare with: ", ...made);
@@ -82,7 +84,12 @@ const chalkList = (place, buttons, edit) => {
     undo.replaceChildren(`${letter} is wiped. `, button);
   };
 
-  return ({ rows: wanted, button, compare: ways, hint: words, wiped, said }) => {
+  return ({ chalks, offers: others }) => {
+    if (!chalks && !Object.keys(others).length) return;
+    shown = chalks || shown;
+    offers = { ...offers, ...others };
+    const wanted = shown;
+    const { button, compare: ways, wiped, said } = offers;
     [, ready] = button;
     for (const each of buttons) {
       if (each.textContent !== button[0]) each.textContent = button[0];
@@ -102,7 +109,6 @@ const chalkList = (place, buttons, edit) => {
     });
     place.classList.toggle("none", !wanted.length);
     title.textContent = wanted.length ? "Chalked" : "To compare";
-    hint.textContent = words;
     compare(ways);
     undoing(wiped);
     status.textContent = said;

@@ -4,15 +4,19 @@
 const CONTROLS = "input, select, button, summary";
 
 const setupColumn = (place, send) => {
-  let rows = new Map();
-  let heads = new Map();
+  const rows = new Map();
+  const heads = new Map();
   let open = "discharge";
   let wished = null;
+  let making = "";
+  let chalked = {};
+  const structure = new Map(); // rows by station: an answer brings those that changed
   const opened = new Set();
 
   const make = (row) => {
     const made = ghosted(row, ROWS[row.kind](row, edit, column));
     made.node.dataset.row = row.path;
+    made.station = making;
     rows.set(row.path, made);
     return made;
   };
@@ -74,11 +78,15 @@ const setupColumn = (place, send) => {
     node.dataset.typing = "yes";
   };
 
-  const build = (stations) => {
-    const kept = focused();
-    rows = new Map();
-    heads = new Map();
-    place.replaceChildren(...stations.map(station));
+  // A station anew in the place of the old one.
+  const build = (wanted) => {
+    const old = heads.get(wanted.key)?.section;
+    const kept = old && old.contains(document.activeElement) ? focused() : null;
+    for (const [path, row] of rows) if (row.station === wanted.key) rows.delete(path);
+    making = wanted.key;
+    const made = station(wanted);
+    if (old) old.replaceWith(made);
+    else place.append(made);
     openUp(open);
     if (kept) refocus(kept);
   };
@@ -104,9 +112,19 @@ const setupColumn = (place, send) => {
     }
   };
 
-  const ghosts = (chalked) => {
+  // Stations with another row are made anew; then what the chalked setups have in the rows.
+  const change = ({ stations, ghosts, whole }) => {
+    for (const { key, name, count, rows: others } of stations) {
+      const had = structure.get(key) || [];
+      const wanted = Array.from({ length: count }, (_, at) => others[at] || had[at]);
+      if (JSON.stringify(wanted) === JSON.stringify(had)) continue; // a slider in somebody's hand stays
+      structure.set(key, wanted);
+      build({ key, name, rows: wanted });
+    }
+    chalked = whole ? ghosts : { ...chalked, ...ghosts };
+    if (!stations.length && !Object.keys(ghosts).length && !whole) return;
     for (const [path, row] of rows) if (row.ghosts) row.ghosts(chalked[path] || []);
   };
 
-  return { build, show, fulfil, ghosts };
+  return { change, show, fulfil };
 };

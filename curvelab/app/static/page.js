@@ -17,7 +17,8 @@ export function render({ model }) {
   let held = null;
   let quiet = 0;
   let query = null;
-  let values = {}; // of all rows: an answer brings only those that changed
+  let values = {}; // of all rows, and of the groups what they cost: an answer brings only those that changed
+  let costs = {};
 
   const note = () => { root.dataset.pending = String(waiting.size + (sent ? 1 : 0)); };
 
@@ -64,17 +65,32 @@ export function render({ model }) {
   const column = setupColumn(document.getElementById("setup"), edit);
   const panels = studyPanels(edit);
   const chalk = chalkList(document.querySelector("#chalked .list"), document.querySelectorAll("[data-chalk]"), edit);
-  const ghosts = () => column.ghosts(model.ghosts);
-  const build = () => {
-    column.build(model.stations);
-    ghosts();
-  };
   const stages = [...document.querySelectorAll("[data-stage]")].map((stage) => holdStage(stage, edit));
   const point = pointing([...document.querySelectorAll("[data-stage]")], edit, () => held !== null);
   const buildHandles = () => { for (const stage of stages) stage.build(model.kinds[stage.picture] || []); };
+  const words = wordPlaces();
+  // An answer tells the link by what is different: so much of its start and of its end stays.
+  const address = () => {
+    const told = model.now.query;
+    const whole = Array.isArray(told) ? query.slice(0, told[0]) + told[2] + query.slice(query.length - told[1]) : told;
+    if (query === whole) return;
+    const first = query === null; // the address stays as it was opened until something changes
+    query = whole;
+    clearTimeout(quiet);
+    if (!first) quiet = setTimeout(write, QUIET);
+    root.dataset.address = first ? location.search : query;
+  };
+  // What is told as a difference is taken once an answer, not more.
+  const take = () => {
+    address();
+    words(model.now.words);
+    column.change(model.now);
+    chalk(model.now);
+  };
   const show = () => {
     values = model.now.whole ? model.now.values : { ...values, ...model.now.values };
-    const now = { ...model.now, values };
+    costs = model.now.whole ? model.now.costs : { ...costs, ...model.now.costs };
+    const now = { ...model.now, values, costs };
     if (sent && now.seq >= sent) sent = 0;
     root.dataset.answered = now.seq;
     const busy = (path) => path === held || [...waiting.values()].some((edit) => edit.path === path);
@@ -82,13 +98,6 @@ export function render({ model }) {
     panels.show(now, busy);
     point.seen(now.revision);
     for (const stage of stages) stage.show(now.holds[stage.picture] || [], now.faults);
-    if (query !== now.query) {
-      const first = query === null; // the address stays as it was opened until something changes
-      query = now.query;
-      clearTimeout(quiet);
-      if (!first) quiet = setTimeout(write, QUIET);
-      root.dataset.address = first ? location.search : query;
-    }
     steps.show(now);
     root.dataset.system = now.system;
     root.dataset.width = now.width;
@@ -100,17 +109,6 @@ export function render({ model }) {
     say(now.said, () => held !== null || root.dataset.pending !== "0");
   };
 
-  for (const slot of document.querySelectorAll("[data-slot]")) {
-    const name = slot.dataset.slot;
-    model.on(name, () => {
-      putSlot(slot, model[name]);
-      slot.hidden = slot.dataset.optional !== undefined && model[name] === "";
-    });
-  }
-  model.on("stations", () => {
-    build();
-    show();
-  });
   model.on("panels", () => {
     panels.build(model.panels);
     show();
@@ -118,7 +116,10 @@ export function render({ model }) {
   model.on("kinds", buildHandles); // where they stand comes right after
   model.on("parts", () => point.parts(model.parts));
   model.on("said", () => point.said(model.said));
-  model.on("now", show);
+  model.on("now", () => {
+    take();
+    show();
+  });
   model.on("trouble", () => {
     const { seq, said } = model.trouble;
     if (sent && seq >= sent) sent = 0;
@@ -128,12 +129,9 @@ export function render({ model }) {
     flush();
     note();
   });
-  model.on("chalks", () => chalk(model.chalks));
-  model.on("ghosts", ghosts);
-  build();
   panels.build(model.panels);
-  chalk(model.chalks);
   buildHandles();
+  take();
   show();
 
   for (const input of document.querySelectorAll("#units input")) {
