@@ -91,10 +91,10 @@ def _type(setup: Setup, edit: Edit, catalogue: Catalogue) -> Setup:
     """
     text = str(edit.value).strip()
     field, places = field_of(edit.path)
-    if text and field.get(setup, *places) is not None and text == figure(setup, edit.path)[1]:
-        return setup
     if field.quantity is None and not field.page:
         return setup.with_(field.at(*places), text or None)
+    if text and field.get(setup, *places) is not None and text == figure(setup, edit.path)[1]:
+        return setup
     if not text:
         emptied = water_edits.emptied(setup, edit.path)
         if emptied is not None:

@@ -283,6 +283,13 @@ def test_query_is_put_together_again_as_it_came():
     assert decode(query_from(arguments)).setup == POND
 
 
+def test_a_point_that_has_a_name_gets_another():
+    made = page()
+    send(made, {"do": "type", "path": "discharge.waypoint.2.name", "text": "levee"})
+    assert made.state.notices == []
+    assert made.state.setup.discharge.waypoint[2].name == "levee"
+
+
 def test_width_is_guessed_until_the_browser_says():
     assert guess_width({"User-Agent": "Something Mobile"}) is Width.NARROW
     assert guess_width({"User-Agent": "iPad"}) is Width.MEDIUM
