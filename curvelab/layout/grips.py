@@ -18,9 +18,9 @@ from curvelab.layout.run import Drawing
 from curvelab.layout.scale import Scale
 from curvelab.model.setup import Setup
 
-WATER, PUMP, OUTLET, POINT = "water", "pump", "outlet", "point."
+WATER, PUMP, OUTLET, POINT, BOOSTER = "water", "pump", "outlet", "point.", "booster."
 LIFT, RISE = "suction.lift", "discharge.rise"
-_APART = 0.3  # least hose between two points that are moved by hand [m] our own choice
+_APART = 0.3  # least hose between two points, or to a pump in the line, moved by hand [m] our own choice
 _BESIDE_MARK = 16.0  # handle of the water from the sign of its level [px]
 
 Floats = NDArray[np.float64]
@@ -88,18 +88,31 @@ def run_grips(shown: Drawing, setup: Setup) -> tuple[Grip, ...]:
     scale, route = shown.scale, Route.of(setup)
     x, y = scale.x(route.ground), scale.y(route.height)
     points = [Grip(f"{POINT}{at}", float(x[at + 1]), float(y[at + 1]), "xy") for at in range(route.along.size - 2)]
+    stands = [booster.distance.si for booster in setup.booster]
+    pumps = [
+        Grip(f"{BOOSTER}{at}", float(np.interp(along, route.along, x)), float(np.interp(along, route.along, y)), "x")
+        for at, along in enumerate(stands)
+    ]
+    order: list[int] = np.argsort([*route.along[1:-1].tolist(), *stands], kind="stable").tolist()
+    between = [[*points, *pumps][at] for at in order]
     return (
         Grip(WATER, shown.mark_x + _BESIDE_MARK, shown.water_y, "y"),
         Grip(PUMP, scale.pump_x, scale.pump_y, "y"),
-        *points,
+        *between,
         Grip(OUTLET, float(x[-1]), float(y[-1]), "xy"),
     )
 
 
-def place_of(key: str) -> int | None:
-    """Which waypoint a key names."""
-    number = key.removeprefix(POINT)
+def place_of(key: str, kind: str = POINT) -> int | None:
+    """Which waypoint, or which pump in the line, a key names."""
+    number = key.removeprefix(kind)
     return int(number) if number != key and number.isdecimal() else None
+
+
+def stand_of(key: str, setup: Setup) -> str | None:
+    """Path of the distance at which the pump in the line stands that a key names."""
+    place = place_of(key, BOOSTER)
+    return None if place is None or place >= len(setup.booster) else f"{BOOSTER}{place}.distance"
 
 
 def dragged(
@@ -118,6 +131,10 @@ def dragged(
         return {LIFT: land(LIFT, (scale.pump_y - y) / scale.up)}
     if key == PUMP and y is not None:
         return _pump_moved(setup, land(LIFT, setup.suction.lift.si + (y - scale.pump_y) / scale.up))
+    stand = stand_of(key, setup)
+    if stand is not None and x is not None:
+        route = Route.of(setup)
+        return _in_the_line(setup, stand, float(np.interp(x, scale.x(route.ground), route.along)), land)
     node = _node(setup, key)
     if node is None or (x is None and y is None):
         return None
@@ -130,6 +147,10 @@ def nudged(setup: Setup, key: str, across: int, up: int, step: Step) -> Mapping[
         return {LIFT: step(LIFT, setup.suction.lift.si, -up)}
     if key == PUMP:
         return _pump_moved(setup, step(LIFT, setup.suction.lift.si, up))
+    stand = stand_of(key, setup)
+    if stand is not None:
+        to = step(stand, setup.booster[place_of(key, BOOSTER) or 0].distance.si, across)
+        return {stand: min(max(to, _APART), hose_m(setup) - _APART)} if across else {}
     node = _node(setup, key)
     if node is None:
         return None
@@ -180,6 +201,11 @@ def _paths(setup: Setup, key: str) -> tuple[str, str]:
         return RISE, last_leg(setup)
     at = f"discharge.waypoint.{place_of(key)}"
     return f"{at}.height", f"{at}.distance"
+
+
+def _in_the_line(setup: Setup, path: str, along: float, land: Land) -> dict[str, float]:
+    """A pump in the line to and fro on the hose as it lies."""
+    return {path: land(path, along, _APART, hose_m(setup) - _APART)}
 
 
 def _pump_moved(setup: Setup, lift: float) -> dict[str, float]:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from typing import Final
 
 from curvelab.layout.bench_grips import FLOW, FOOT, LENGTH, LEVEL, height_of, highest
-from curvelab.layout.grips import LIFT, OUTLET, PUMP, RISE, WATER, hose_m, place_of
+from curvelab.layout.grips import BOOSTER, LIFT, OUTLET, PUMP, RISE, WATER, hose_m, place_of, stand_of
+from curvelab.model.fields import field_of
 from curvelab.model.setup import Setup
 from curvelab.model.stops import Stops
 from curvelab.report.rounded import Rounded
@@ -24,8 +25,10 @@ _NAMES: Final = {
 
 
 def grip_name(key: str, setup: Setup) -> str:
-    """Name of a handle: ``Outlet``, ``hump``."""
-    place = place_of(key)
+    """Name of a handle: ``Outlet``, ``hump``, ``Pump in the line``."""
+    place, stands = place_of(key), place_of(key, BOOSTER)
+    if stands is not None:
+        return "Pump in the line" + (f" {stands + 1}" if len(setup.booster) > 1 else "")
     return _NAMES[key] if place is None else point_name(setup, place)
 
 
@@ -36,7 +39,9 @@ def point_name(setup: Setup, place: int) -> str:
 
 def grip_said(key: str, setup: Setup, figures: Rounded) -> str:
     """What a handle stands at: ``rise 38 ft, 300 ft of hose``."""
-    place = place_of(key)
+    place, stand = place_of(key), stand_of(key, setup)
+    if stand is not None:
+        return f"{_length(_si(setup, stand), setup)} along, {_length(hose_m(setup), setup)} of hose"
     if place is not None:
         point = setup.discharge.waypoint[place]
         side = "over" if point.height.si >= 0.0 else "under"
@@ -57,11 +62,13 @@ def grip_said(key: str, setup: Setup, figures: Rounded) -> str:
 
 
 def grip_number(key: str, setup: Setup, figures: Rounded) -> float:
-    """What an up or right key makes greater, in the unit shown: a flow, else the height of what is held."""
-    place = place_of(key)
+    """What an up or right key makes greater, in the unit shown: a flow, a distance, else the height of what is held."""
+    place, stand = place_of(key), stand_of(key, setup)
     if key == FLOW:
         return figures.flow.number if figures.flow is not None else 0.0
-    if place is not None:
+    if stand is not None:
+        si = _si(setup, stand)
+    elif place is not None:
         si = setup.discharge.waypoint[place].height.si
     elif key in (OUTLET, FOOT):
         si = setup.discharge.rise.si if key == OUTLET else height_of(setup, highest(setup))
@@ -75,8 +82,15 @@ def grip_ends(key: str, setup: Setup, greatest_flow: float) -> tuple[float, floa
     """Least and greatest such number."""
     if key == FLOW:
         return 0.0, greatest_flow
+    if stand_of(key, setup) is not None:
+        return 0.0, round(display_unit(Quantity.LENGTH, setup.units).from_si(hose_m(setup)), 2)
     low, high = Stops(setup).ends(LIFT if key in (WATER, PUMP, LEVEL) else highest(setup) if key == FOOT else RISE)
     return (-high, -low) if key in (WATER, LEVEL) else (low, high)
+
+
+def _si(setup: Setup, path: str) -> float:
+    field, places = field_of(path)
+    return field.si(setup, *places) or 0.0
 
 
 def _flow_said(setup: Setup, figures: Rounded) -> str:

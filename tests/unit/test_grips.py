@@ -77,6 +77,48 @@ def test_handles_stand_on_what_is_drawn(name: str, width: Width):
         assert 0.0 <= grip.y <= RUN[width].height
 
 
+@lru_cache
+def relayed() -> tuple[Setup, Drawing]:
+    """The mill pond with two pumps in its line, between points of its route."""
+    pumps = [{"id": "ferrow-3", "distance": "200 ft"}, {"id": "ferrow-3", "distance": "90 ft"}]
+    setup = laid("mill-pond")[0].with_("booster", pumps)
+    return setup, drawn(setup)
+
+
+def test_a_pump_in_the_line_has_its_handle_where_it_is_drawn():
+    setup, shown = relayed()
+    found = named(shown, setup)
+    keys = [key for key in found if key.startswith("booster")]
+    assert keys == ["booster.1", "booster.0"], "as the water meets them"
+    assert [(found[key].x, found[key].y) for key in keys] == [pytest.approx(place) for place in shown.boosters]
+    xs = [grip.x for key, grip in found.items() if key not in (WATER, PUMP)]
+    assert xs == sorted(xs), "points, pumps and outlet in the order of the hose"
+
+
+@given(key=st.sampled_from(["booster.0", "booster.1"]), dx=st.floats(-40, 40))
+@settings(max_examples=30, deadline=None)
+def test_a_pump_in_the_line_stays_under_the_pointer_and_on_the_hose(key: str, dx: float):
+    setup, shown = relayed()
+    grip = named(shown, setup)[key]
+    moved = put(setup, drag(shown, setup, key, grip.x + dx, None))
+    again = named(drawn(moved, held=(setup, shown)), moved)[key]
+    assert again.x == pytest.approx(grip.x + dx, abs=0.01)
+    assert grip.ways == "x"
+    assert grips.dragged(shown.scale, setup, key, None, 50.0, exactly) is None
+
+
+@pytest.mark.parametrize("x", [-5000.0, 5000.0])
+def test_a_pump_in_the_line_never_leaves_it(x: float):
+    setup, shown = relayed()
+    for values in (
+        drag(shown, setup, "booster.0", x, None),
+        grips.nudged(setup, "booster.0", int(x), 0, lambda _path, si, count: si + count),
+    ):
+        assert values
+        assert 0.0 < values["booster.0.distance"] < grips.hose_m(setup)
+        solved(put(setup, dict(values)))
+
+
 @pytest.mark.parametrize("name", NAMES)
 def test_where_a_handle_stands_means_what_it_is(name: str):
     setup, shown = laid(name)
@@ -182,7 +224,7 @@ def test_a_point_put_on_the_hose_changes_nothing(x: float, y: float):
 
 def test_keys_that_name_nothing_move_nothing():
     setup, shown = laid("mill-pond")
-    for key in ("point.9", "point.x", "point.-1", "hump", ""):
+    for key in ("point.9", "point.x", "point.-1", "hump", "booster.0", "booster.x", ""):
         assert grips.dragged(shown.scale, setup, key, 10.0, 10.0, exactly) is None
         assert grips.nudged(setup, key, 1, 1, lambda _path, si, _count: si) is None
     assert grips.dragged(shown.scale, setup, WATER, 10.0, None, exactly) is None

@@ -78,6 +78,25 @@ def test_a_dragged_value_lands_on_a_stop_of_its_slider(fine: bool):  # noqa: FBT
         assert feet(made, path) != pytest.approx(before)
 
 
+def test_a_pump_in_the_line_is_moved_by_its_handle_and_by_keys():
+    made = page()
+    send(made, {"do": "add-booster", "value": 0}, seq=1)
+    kinds = {kind["key"]: kind for kind in made.wire.kinds["run"]}
+    assert kinds["booster.0"]["name"] == "Pump in the line"
+    assert (kinds["booster.0"]["drop"], kinds["booster.0"]["ways"], kinds["booster.0"]["hose"]) == (None, "x", True)
+    before = feet(made, "booster.0.distance")
+    _, _, number, said = rows(made)["booster.0"]
+    assert kinds["booster.0"]["ends"] == (0.0, 300.0)
+    assert number == pytest.approx(before)
+    assert said == f"{before:g} ft along, 300 ft of hose"
+    drag(made, "booster.0", 30.0, None, held=False)
+    there = feet(made, "booster.0.distance")
+    assert there > before
+    send(made, {"do": "nudge", "path": "run:booster.0", "by": [-1, 0]}, seq=9)
+    assert feet(made, "booster.0.distance") < there
+    assert f"at={feet(made, 'booster.0.distance'):g}" in made.wire.now["query"].replace("+ft", "")
+
+
 def test_a_drag_there_and_back_gives_the_setup_back():
     made = page()
     before = made.state.setup

@@ -117,7 +117,7 @@ const holdStage = (stage, edit) => {
   const make = (spec) => {
     const { key } = spec;
     const node = h("div", { class: `grip ways-${spec.ways}`, role: "slider", tabindex: 0, "data-key": key });
-    node.dataset.part = PARTS[key] || key;
+    node.dataset.part = PARTS[key] || (key.startsWith("booster.") ? "discharge" : key);
     node.addEventListener("pointerdown", (event) => press(key, event));
     node.addEventListener("click", () => {
       node.focus({ preventScroll: true });
