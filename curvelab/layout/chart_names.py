@@ -59,11 +59,7 @@ def chart_names(
 
 def _chart_grid(scene: Scene, frame: Frame) -> Grid:
     grid = Grid(frame.box.right, frame.box.top)
-    lines = scene.lines
-    grid.line(frame.x(lines.live_flow), frame.y(lines.live_head), pad=3.0)
-    grid.line(frame.x(lines.beyond_flow), frame.y(lines.beyond_head))
-    grid.line(frame.x(lines.pump_flow), frame.y(lines.pump_head), pad=3.0)
-    grid.line(frame.x(lines.past_flow), frame.y(lines.past_head))
+    _curves_grid(grid, scene, frame)
     if scene.limit is not None:
         upright(grid, float(frame.x(scene.limit)), 0.0, frame.box.top)
     for point in (scene.point, scene.crossing):
@@ -84,6 +80,15 @@ def _chart_grid(scene: Scene, frame: Frame) -> Grid:
     if scene.gain is not None:
         grid.line(frame.x(np.asarray(scene.gain)), np.full(2, GAIN_PX), pad=4.0)
     return grid
+
+
+def _curves_grid(grid: Grid, scene: Scene, frame: Frame) -> None:
+    lines = scene.lines
+    grid.line(frame.x(lines.live_flow), frame.y(lines.live_head), pad=3.0)
+    grid.line(frame.x(lines.beyond_flow), frame.y(lines.beyond_head))
+    grid.line(frame.x(lines.pump_flow), frame.y(lines.pump_head), pad=3.0)
+    for past in (lines.past_head, lines.pump_low, lines.pump_high):  # an estimate stands in a band
+        grid.line(frame.x(lines.past_flow), frame.y(past))
 
 
 def _ghost_grid(grid: Grid, ghost: Ghost, frame: Frame) -> None:

@@ -55,8 +55,7 @@ def open_cautions(cautions: Iterable[Caution], result: Result, setup: Setup, sys
 
 def what_can_hurt(opened: Iterable[Shown]) -> str:
     """What can't be waved away, a word or two each, for a line that leads to the cautions; empty where nothing is."""
-    *others, last = [one.danger for one in opened if one.danger and not one.dismissible] or [""]
-    return f"{', '.join(others)} and {last}" if others else last
+    return ", ".join(one.danger for one in opened if one.danger and not one.dismissible)
 
 
 def _by_itself(when: When, result: Result, setup: Setup) -> bool:

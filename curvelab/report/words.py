@@ -47,6 +47,8 @@ class Chip:
     state: State
     word: str
     hose: str = ""
+    shape: State = State.SOUND
+    """The state whose sign stands before it: never that of a pump that runs well where nobody knows."""
 
     @property
     def text(self) -> str:
@@ -110,7 +112,8 @@ def chip(result: Result) -> Chip:
         word = _NOT_SO_LOW
     elif result.suction_unknown:
         word = _NOT_KNOWN
-    return Chip(result.state, word, _UNDER_RATED if result.over_rated else "")
+    shape = State.THIN if result.unsure else result.state
+    return Chip(result.state, word, _UNDER_RATED if result.over_rated else "", shape)
 
 
 def flow_words(figures: Rounded) -> FlowWords:

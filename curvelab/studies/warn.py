@@ -38,10 +38,7 @@ TEXTS: Final[dict[str, str]] = {
     "no-npshr": "This pump's sheet doesn't say what its suction needs. Where it gives out is a guess.",
     "npshr-past-curve": "At this flow nobody has tested what the pump's suction needs.",
     "slow-suction-figure": "Below 80 % of full speed the suction figure flatters: a real pump needs more.",
-    "fast-suction": (
-        "The water runs at {speed} in the suction hose. Over {limit} a clogging strainer tells sooner, "
-        "and any leak draws air."
-    ),
+    "fast-suction": "Fast suction, {speed}: over {limit} a clogging strainer or a leak tells sooner.",
     "shallow-strainer": "Only {cover} of water lies over the strainer; it wants {least}, or it draws air.",
     "no-end-fitting": "The suction hose has no strainer, foot valve or bare end on it: the loss there isn't counted.",
     "over-rated": "{length} of hose could see up to {pressure} if the end is shut; it is rated {rating}.",

@@ -31,7 +31,7 @@ def box_pump_on_a_high_bank() -> str:
     ("query", "state", "change", "then"),
     [
         (query_of(demo("overflowing-pond")), "Past the tested curve", "3 in discharge hose", "Runs, suction not known"),
-        (box_pump_on_a_high_bank(), "Runs, perhaps starved", "Throttle eased to", "Runs well"),
+        (box_pump_on_a_high_bank(), "Runs, perhaps starved", "runs well", "Runs well"),
     ],
     ids=["off-curve", "estimate"],
 )
@@ -41,7 +41,7 @@ def test_a_pressed_change_gives_what_it_said_and_can_be_taken_back(
     seen = visit(query)
     answer, before = seen.page.get_by_role("region", name="Answer"), seen.flow()
     expect(answer.locator(".chip")).to_contain_text(state)
-    button = answer.get_by_role("button", name=change)
+    button = answer.get_by_role("button", name=change).first
     promised = re.search(r"([\d,.]+), [a-z ]+$", button.inner_text())
     assert promised is not None
     button.click()

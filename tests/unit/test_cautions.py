@@ -106,11 +106,11 @@ def test_what_may_kill_stays_and_the_rest_can_be_waved_away():
 @pytest.mark.parametrize(
     ("case", "dangers"),
     [
-        ("mill-pond", "engine fumes, pressure and fuel"),
-        ("cellar", "engine fumes, live water, pressure, fuel and foul water"),
-        ("flood", "engine fumes, live water, pressure, fuel and foul water"),
-        ("fertiliser", "chemicals, engine fumes, pressure and fuel"),
-        ("ridge-tank", "a hot pump, engine fumes, pressure and fuel"),
+        ("mill-pond", "engine fumes, pressure, fuel"),
+        ("cellar", "engine fumes, live water, pressure, fuel, foul water"),
+        ("flood", "engine fumes, live water, pressure, fuel, foul water"),
+        ("fertiliser", "chemicals, engine fumes, pressure, fuel"),
+        ("ridge-tank", "hot pump, engine fumes, pressure, fuel"),
     ],
 )
 def test_what_may_kill_is_named_beside_the_answer(case: str, dangers: str):

@@ -49,6 +49,8 @@ def chart_lines(scene: Scene, frame: Frame) -> list[tuple[Floats, Floats]]:
         (lines.live_flow, lines.live_head),
         (lines.beyond_flow, lines.beyond_head),
         (lines.past_flow, lines.past_head),
+        (lines.past_flow, lines.pump_low),
+        (lines.past_flow, lines.pump_high),
     ]
     made = [(frame.x(x), frame.y(y)) for x, y in pairs]
     if scene.limit is not None:
