@@ -26,6 +26,7 @@ _PARTS: Final = (
     "begin.js",
     "hold.js",
     "point.js",
+    "unanswered.js",
     "page.js",
 )
 

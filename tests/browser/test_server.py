@@ -9,14 +9,16 @@ import re
 import socket
 import urllib.request
 from collections.abc import Callable, Iterator
+from typing import Any
 from urllib.parse import urljoin
 
 import pytest
 from bokeh.util.token import generate_jwt_token, generate_session_id, get_session_id
-from playwright.sync_api import Browser
+from playwright.sync_api import Browser, expect
 from tornado.httputil import HTTPConnection as Connection
 from tornado.httputil import HTTPHeaders, HTTPServerRequest, RequestStartLine
 
+from curvelab.app import page as page_module
 from curvelab.app.curves.asking import Asked
 from curvelab.app.curves.routes import MOST_BODY_BYTES
 from curvelab.app.gate import Gate
@@ -339,3 +341,30 @@ def test_a_page_whose_line_broke_opens_again_as_it_was(visit: Open, served: Serv
     one.page.keyboard.press("ArrowRight")
     one.settle()
     assert one.flow() != flow
+
+
+def test_what_goes_wrong_is_said_under_an_id_and_the_page_goes_on(visit: Open, monkeypatch: pytest.MonkeyPatch):
+    one = visit()
+    rise = one.slider("Rise to the outlet")
+    before = one.flow()
+    rise.focus()
+
+    def breaks(*_: object) -> None:
+        raise RuntimeError("inner secret")
+
+    def breaks_once(*given: Any) -> Any:
+        return (left.pop() if left else real)(*given)
+
+    left, real = [breaks], page_module.slots
+    for failing, where in ((breaks_once, "#notice"), (breaks, "#trouble")):
+        with monkeypatch.context() as broken:
+            broken.setattr(page_module, "slots", failing)
+            one.page.keyboard.press("ArrowRight")
+            one.settle()
+        place = one.page.locator(where)
+        expect(place).to_contain_text(re.compile(r"Something went wrong with a change \(id [0-9a-f]{6}\)\."))
+        assert one.flow() == before
+    one.page.keyboard.press("ArrowRight")
+    one.settle()
+    assert one.flow() != before
+    expect(one.page.locator("#trouble")).to_be_hidden()

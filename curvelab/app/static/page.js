@@ -19,13 +19,17 @@ export function render({ model }) {
   let query = null;
   let values = {}; // of all rows, and of the groups what they cost: an answer brings only those that changed
   let costs = {};
+  let flying = []; // edits under way
+  let down = false; // the line is lost
+  const trouble = document.getElementById("trouble");
 
   const note = () => { root.dataset.pending = String(waiting.size + (sent ? 1 : 0)); };
 
   const flush = () => {
-    if (sent && performance.now() - sentAt < PATIENCE) return;
+    if (down || (sent && performance.now() - sentAt < PATIENCE)) return;
     if (!waiting.size) return;
     const edits = [...waiting.values()];
+    flying = sent ? [...flying, ...edits] : edits;
     waiting = new Map();
     sent = (sent || model.now.seq) + 1;
     sentAt = performance.now();
@@ -46,6 +50,7 @@ export function render({ model }) {
     if (before && what.by) what = { ...what, by: what.by.map((steps, at) => steps + before.by[at]) };
     waiting.delete(key);
     waiting.set(key, what);
+    if (down) keepUnanswered([...flying, ...waiting.values()]);
     flush();
     note();
   };
@@ -91,7 +96,8 @@ export function render({ model }) {
     values = model.now.whole ? model.now.values : { ...values, ...model.now.values };
     costs = model.now.whole ? model.now.costs : { ...costs, ...model.now.costs };
     const now = { ...model.now, values, costs };
-    if (sent && now.seq >= sent) sent = 0;
+    if (sent && now.seq >= sent) [sent, flying] = [0, []];
+    trouble.hidden = true;
     root.dataset.answered = now.seq;
     const busy = (path) => path === held || [...waiting.values()].some((edit) => edit.path === path);
     column.show(now, busy);
@@ -122,10 +128,9 @@ export function render({ model }) {
   });
   model.on("trouble", () => {
     const { seq, said } = model.trouble;
-    if (sent && seq >= sent) sent = 0;
-    const place = document.getElementById("trouble");
-    place.textContent = said;
-    place.hidden = false;
+    if (sent && seq >= sent) [sent, flying] = [0, []];
+    trouble.textContent = said;
+    trouble.hidden = false;
     flush();
     note();
   });
@@ -178,19 +183,29 @@ export function render({ model }) {
     window.addEventListener(end, () => { if (held !== null) edit({ do: "release", path: held }); });
   }
 
-  // A line that broke is not mended but made anew: when the server answers again the page opens its own link there.
+  // A line that broke is not mended but made anew: when the server answers again the page opens its own link there, and
+  // asks again for what wasn't answered. A dialogue is left to be finished.
   const lost = document.getElementById("lost");
   const reopen = async () => {
+    const dialog = document.querySelector("dialog[open]");
+    if (dialog) {
+      dialog.addEventListener("close", () => setTimeout(reopen, 0), { once: true });
+      return;
+    }
     try {
       if (!(await fetch("liveness", { cache: "no-store" })).ok) throw new Error("not yet");
-      if (query !== null) history.replaceState(history.state, "", location.pathname + query + location.hash);
-      location.reload();
     } catch {
       setTimeout(reopen, 2000);
+      return;
     }
+    document.activeElement?.blur(); // what is typed counts
+    location.reload();
   };
   window.Bokeh.documents[0].on_event("connection_lost", () => {
+    down = true;
     lost.hidden = false;
+    if (query !== null) history.replaceState(history.state, "", location.pathname + query + location.hash);
+    keepUnanswered([...flying, ...waiting.values()]);
     setTimeout(reopen, 500);
   });
 
@@ -206,6 +221,7 @@ export function render({ model }) {
   window.addEventListener("resize", measure);
   measure();
   passCanvases(root);
+  for (const what of takeUnanswered()) edit(what);
   setInterval(flush, 1000);
   return document.createElement("span");
 }
