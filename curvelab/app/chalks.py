@@ -58,7 +58,7 @@ def opened(chalks: Iterable[Chalk], system: System, catalogue: Catalogue) -> tup
             shown = show(in_units(chalk.setup, system), catalogue)
         except InputError as error:
             fault = error.faults[0]
-            problems.append(f"Chalked setup {chalk.letter} can’t be worked out: {fault.got}; {fault.right}.")
+            problems.append(f"Setup {chalk.letter}, kept to compare, can’t be worked out: {fault.got}; {fault.right}.")
         else:
             kept.append(keep(chalk.letter, shown, chalk.name))
     return kept, problems
@@ -109,13 +109,13 @@ def ghosts(state: AppState, structure: list[dict[str, Any]]) -> dict[str, Any]:
 def _chalk(state: AppState, _what: Act) -> None:
     like = chalked_as(seen(state), all_seen(state))
     if like:
-        state.said = f"This setup is chalked already, as {like}."
+        state.said = f"This setup is kept already, as {like}."
         return
     letter = _free(state.chalks)
     if not letter:
         state.said = FULL
         return
-    made = keep(letter, state.shown, _name_of_present(state))
+    made = keep(letter, state.shown, name_of_present(state))
     state.put(state.shown, [*state.chalks, made], said=kept_words(letter, seen(state, made)))
 
 
@@ -127,7 +127,7 @@ def _compare(state: AppState, what: Act) -> None:
         return
     shown, chalks = show(setup, state.catalogue), list(state.chalks)
     if not chalked_as(now, chalked):
-        chalks.append(keep(_free(chalks), state.shown, _name_of_present(state)))
+        chalks.append(keep(_free(chalks), state.shown, name_of_present(state)))
     state.put(shown, chalks, said="")
 
 
@@ -154,10 +154,10 @@ def _swap(state: AppState, what: Act) -> None:
     kept = _at(state, what.at)
     if kept is None or alike(state.setup, kept.shown.setup):
         return
-    made = keep(kept.letter, state.shown, _name_of_present(state))
+    made = keep(kept.letter, state.shown, name_of_present(state))
     chalks = [made if other is kept else other for other in state.chalks]
-    state.put(kept.shown, chalks, said=f"{kept.letter} is brought back; what was shown is chalked in its place.")
-    state.came_from = kept
+    state.put(kept.shown, chalks, said=f"{kept.letter} is brought back; what was shown is kept in its place.")
+    state.came_from = kept.name, kept.shown.setup
 
 
 def _rename(state: AppState, what: Act) -> None:
@@ -193,10 +193,10 @@ def _free(chalks: Iterable[Kept]) -> str:
     return next((letter for letter in LETTERS if letter not in taken), "")
 
 
-def _name_of_present(state: AppState) -> str:
+def name_of_present(state: AppState) -> str:
     """The name it had while it was chalked, if it is still as it was then."""
-    kept = state.came_from
-    return kept.name if kept is not None and alike(state.setup, kept.shown.setup) else ""
+    name, setup = state.came_from or ("", state.setup)
+    return name if name and alike(state.setup, setup) else ""
 
 
 def _ways(state: AppState, now: Seen, chalked: list[tuple[str, Seen]]) -> list[tuple[str, Setup]]:

@@ -18,13 +18,15 @@ def query_from(arguments: Mapping[str, Sequence[bytes]]) -> str:
     return f"?{urlencode(pairs)}" if pairs else ""
 
 
-def query_of(setup: Setup, catalogue: Catalogue, chalks: Sequence[Chalk] = ()) -> tuple[str | None, str]:
+def query_of(
+    setup: Setup, catalogue: Catalogue, chalks: Sequence[Chalk] = (), name: str = ""
+) -> tuple[str | None, str]:
     """The query that reopens a setup, and what to say where it would be too long: without its chalks, or none."""
     try:
-        return encode(setup, chalks, catalogue), ""
+        return encode(setup, chalks, catalogue, name=name), ""
     except InputError as error:
         fault = error.faults[0]
     if not chalks:
         return None, f"No link for this setup: {fault.got}; {fault.right}."
     query, refusal = query_of(setup, catalogue)
-    return query, refusal or f"What is chalked is not in the link: {fault.got}."
+    return query, refusal or f"What is kept to compare is not in the link: {fault.got}."

@@ -39,7 +39,7 @@ from curvelab.model.link import decode
 from curvelab.report import presets
 from curvelab.report.answers import stations
 from curvelab.report.chalk_pictures import with_chalk
-from curvelab.report.chalked import CHALK, HINT
+from curvelab.report.chalked import CHALK, HINT, TIP
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.words import FOOTER, said
 
@@ -67,6 +67,7 @@ class Page:
         kept, unsolved = chalks.opened(opened.chalks, opened.setup.units, catalogue)
         notices = [*opened.problems, *unsolved]
         self.state = AppState(catalogue, opened.setup, width=width, notices=notices, chalks=kept)
+        self.state.came_from = opened.name, self.state.setup
         self._seq = 0
         self.query: str | None = None
         """Query of the link that reopens what is shown; None where it would be too long."""
@@ -115,6 +116,7 @@ class Page:
             "footer": FOOTER,
             "chalk_hint": HINT,
             "chalk_this": CHALK,
+            "chalk_tip": TIP,
         }
         for name, value in variables.items():
             page.add_variable(name, value)
@@ -238,7 +240,8 @@ class Page:
         known = before if has is not None and has == number else Told()
         setup, catalogue = state.setup, state.catalogue
         if state.settled:
-            self.query, refusal = link.query_of(setup, catalogue, [kept.chalk for kept in state.chalks])
+            kept = [one.chalk for one in state.chalks]
+            self.query, refusal = link.query_of(setup, catalogue, kept, chalks.name_of_present(state))
             if refusal and refusal not in state.notices:
                 state.notices = [*state.notices, refusal]
         # Rows stay while a slider is held: were they made anew, it would slip from the hand that drags it.

@@ -102,8 +102,8 @@ class AppState(param.Parameterized):
         self.catalogue = catalogue
         self.past = Past()
         self._grasped: Setup | None = None
-        self.came_from: Kept | None = None
-        """The chalked setup that was brought back last: the present one has its name while it is as it was then."""
+        self.came_from: tuple[str, Setup] | None = None
+        """Name and setup of the chalked one that was brought back last: the present one's name while it is as that."""
 
     @property
     def setup(self) -> Setup:

@@ -42,7 +42,7 @@ class ChalkWords:
 
     letter: str
     label: Forms
-    """At its ring, such as ``A, chalked: 2 in hose``, with ``note`` under it."""
+    """At its ring, such as ``A, kept: 2 in hose``, with ``note`` under it."""
     note: Forms
     short: Forms
     """At its ring where two lines have no room, or on a phone."""

@@ -9,7 +9,8 @@
 One key for each field that isn't at its default (``fields`` has them); ``s0`` and ``d0`` are the first legs of suction
 and discharge, ``w0`` the first waypoint. ``a.``, ``b.`` and ``c.`` go before what is different in a chalked setup;
 ``without`` lists what it lacks, a point at the end standing for all that begins so; ``name`` is what somebody called
-it. A pump that the demo lacks carries its own points (``pump.record.…``).
+it; ``called`` is what the present setup was called while it was chalked. A pump that the demo lacks carries its own
+points (``pump.record.…``).
 """
 
 from __future__ import annotations
@@ -35,7 +36,7 @@ OPENING: Final = "mill-pond"
 """Name of the ready setup that a page opens with."""
 
 _SAFE: Final = ",:;/"  # besides letters, digits and -._~: allowed in a query, and no chat or mail cuts a link at them
-_WITHOUT, _NAME = "without", "name"
+_WITHOUT, _NAME, _CALLED = "without", "name", "called"
 
 
 @dataclass(frozen=True, slots=True)
@@ -45,9 +46,11 @@ class Decoded:
     setup: Setup
     chalks: tuple[Chalk, ...] = ()
     problems: tuple[str, ...] = ()
+    name: str = ""
+    """What the setup was called while it was chalked."""
 
 
-def encode(setup: Setup, chalks: Sequence[Chalk] = (), catalogue: Catalogue | None = None) -> str:
+def encode(setup: Setup, chalks: Sequence[Chalk] = (), catalogue: Catalogue | None = None, *, name: str = "") -> str:
     """The query of a link that reopens a setup, ``?`` first.
 
     Parameters
@@ -58,6 +61,8 @@ def encode(setup: Setup, chalks: Sequence[Chalk] = (), catalogue: Catalogue | No
         The setups beside it, written as differences. Each letter once.
     catalogue : Catalogue, optional
         Where their pumps are from, the default one where left out: a pump that the demo lacks is written out.
+    name : str, optional
+        What the setup was called while it was chalked.
 
     Raises
     ------
@@ -71,7 +76,7 @@ def encode(setup: Setup, chalks: Sequence[Chalk] = (), catalogue: Catalogue | No
         raise InputError(Fault("link", "chalks", f"letters {echo(''.join(letters))}", f"each of {LETTERS} once"))
     known = catalogue or default_catalogue()
     now = _carried(setup, known)
-    pairs = [("v", VERSION), *now.items()]
+    pairs = [("v", VERSION), *now.items(), *([(_CALLED, name)] if name else [])]
     for chalk in chalks:
         own = [(_NAME, chalk.name)] if chalk.name else []
         own += _differences(now, _carried(chalk.setup, known))
@@ -102,6 +107,7 @@ def decode(query: str, catalogue: Catalogue | None = None) -> Decoded:
     if pairs.pop("v", VERSION) != VERSION:
         problems.say("This link is of another version; what is known of it here was read.")
     chalked = [(letter, own) for letter in LETTERS if (own := _taken(pairs, f"{letter.lower()}."))]
+    called = _name(pairs.pop(_CALLED, ""), problems)
     values = _values(pairs, problems)
     opening = opening_of(known)
     setup = mended(values, opening, known, problems) if values else opening
@@ -114,7 +120,7 @@ def decode(query: str, catalogue: Catalogue | None = None) -> Decoded:
         kept = {path: value for path, value in values.items() if not _lacking(key_of(path), without)}
         chalks.append(Chalk(letter, mended(kept | _values(own, about), setup, known, about), name))
         sentences += about.sentences()
-    return Decoded(setup, tuple(chalks), sentences)
+    return Decoded(setup, tuple(chalks), sentences, called)
 
 
 def opening_of(catalogue: Catalogue) -> Setup:

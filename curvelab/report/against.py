@@ -13,7 +13,7 @@ from curvelab.report.words import LONGEST, Said, delivers
 from curvelab.studies.result import Result, State
 from curvelab.units import System
 
-NOTHING_CHALKED: Final = "Chalk this, then change something: both stay in view."
+NOTHING_CHALKED: Final = "Keep this, then change something: it stays in the picture, in chalk, beside the new one."
 AND_MORE: Final = " and more"
 """Ends the name of a chalked setup that differs in more than it says."""
 _SIZE: Final = ("size", "bore", "abreast")
@@ -55,7 +55,7 @@ def against(now: Seen, chalked: Sequence[Seen], letters: str = "ABC") -> Said:
     if len(chalked) > 1:
         return _against_several(now, chalked, letters)
     then = chalked[0]
-    lead = f"{_difference(now, then, unit=True)}."
+    lead = f"{_difference(now, then, unit=True)} than {letters[0]}."
     if not delivers(then.result):
         why = _WHY_NONE.get(then.result.state)
         return Said(lead, f"{letters[0]} gives none: {why}." if why else f"{letters[0]} gives none.")
@@ -63,7 +63,7 @@ def against(now: Seen, chalked: Sequence[Seen], letters: str = "ABC") -> Said:
         return Said(lead, "Now nothing comes.")
     changed = changes(now.setup, then.setup, now.figures.system, now.pumps)
     if _is_hose(changed):
-        return Said(lead, _hoses(now, then))
+        return Said(lead, _hoses(now, then, letters[0]))
     return Said(lead, _fields(changed, len(lead)))
 
 
@@ -175,18 +175,18 @@ def _is_size(path: str) -> bool:
     return path.startswith("discharge.leg.") and path.rpartition(".")[2] in _SIZE
 
 
-def _hoses(now: Seen, then: Seen) -> str:
+def _hoses(now: Seen, then: Seen, letter: str) -> str:
     mine, theirs = (hose_words(seen.setup.discharge.leg, now.figures.system) for seen in (now, then))
-    if mine == theirs:
-        mine, theirs = "hose now", "hose then"
+    several, several_then = ("hoses" in name for name in (mine, theirs))
     took, takes = (_discharge(seen).text for seen in (then, now))
-    short = mine.removesuffix(" hose")
+    these = f"these {mine}" if several else f"this {mine.removesuffix(' hose')}"
+    if mine in (theirs, "hose"):
+        these = "these" if several else "this one"
     ratio = (now.result.flow_m3_s or 0.0) / (then.result.flow_m3_s or 1.0)
     carries = next((words for up_to, words in _CARRIES if ratio <= up_to), "more than twice the water")
-    verb, verb_now = ("takes" if "hoses" not in name else "take" for name in (theirs, mine))
-    carry = "carries" if verb_now == "takes" else "carry"
-    took = f"{took} {now.figures.total.unit}"
-    return f"The {theirs} {verb} {took} of the pump’s head; the {short} {verb_now} {takes}, and {carry} {carries}."
+    took = f"{'hoses take' if several_then else 'hose takes'} {took} {now.figures.total.unit}"
+    takes = f"{'take' if several else 'takes'} {takes}, and {'carry' if several else 'carries'} {carries}"
+    return f"{letter}’s {took} of the pump’s head; {these} {takes}."
 
 
 def _discharge(seen: Seen) -> Figure:

@@ -36,7 +36,7 @@ def with_chalk(words: BenchWords, now: Seen, chalked: Sequence[tuple[str, Seen, 
         gain=(grown, grown.partition(" ")[0]) if grown else (),
         ledger=ledger,
         budget=noted["budget"],
-        chart_label=f"{words.chart_label} Chalked: {heard}.",
+        chart_label=f"{words.chart_label} Kept, in chalk: {heard}.",
     )
 
 
@@ -49,7 +49,7 @@ def _chalk(now: Seen, letter: str, then: Seen, curves: Curves) -> ChalkWords:
     label: Forms = (f"{letter}: {name}", f"{letter}: {short}") if name else (f"{letter}: as now",)
     return ChalkWords(
         letter=letter,
-        label=(f"{letter}, chalked: {name}", *label) if name else label,
+        label=(f"{letter}, kept: {name}", *label) if name else label,
         note=(f"{flow} at {figures.total}", f"{flow}") if flow is not None else (_NONE,),
         short=label if flow is not None else (f"{letter} {_NONE}",),
         pill=flow.text if flow is not None else "",

@@ -13,14 +13,16 @@ from curvelab.report.changed import alike, hose_words
 from curvelab.report.words import chip, delivers
 from curvelab.studies.result import State
 
-CHALK: Final = "Chalk this, to compare"
+CHALK: Final = "Keep this, to compare"
 """On the button that chalks."""
-FULL: Final = "Three are chalked: wipe one first"
+FULL: Final = "Three kept: wipe one"
 _SHORT: Final = 8
 """Letters of a name over a narrow column. [-]"""
 AS_NOW: Final = "as it is now"
-HINT: Final = "up to three: ↩ brings back, × wipes"
+HINT: Final = "in chalk: ↩ brings back, × wipes"
 """Over the list."""
+TIP: Final = "It stays in the picture, dashed as if in chalk, while you change things. Up to three."
+"""What the button does, for whoever rests on it."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -44,7 +46,7 @@ def button(now: Seen, chalked: Sequence[tuple[str, Seen]]) -> tuple[str, bool]:
     """What the button says, and whether there is anything to chalk."""
     like = chalked_as(now, chalked)
     if like:
-        return f"Chalked as {like}", False
+        return f"Kept as {like}", False
     return (CHALK, True) if len(chalked) < len(LETTERS) else (FULL, False)
 
 
@@ -61,7 +63,7 @@ def compare_words(setup: Setup) -> str:
 
 def kept_words(letter: str, seen: Seen) -> str:
     """Said when a setup was chalked."""
-    return f"Chalked as {letter}: {_flow(seen)}. Now change something: both stay in view."
+    return f"Kept as {letter}: {_flow(seen)}. Now change something: it stays in the picture, in chalk."
 
 
 def column_head(letter: str, then: Seen, now: Seen) -> str:

@@ -51,7 +51,7 @@ class SecondFigures:
 def brief(figures: SecondFigures) -> str:
     """Under the tab's name."""
     beside, line = figures.found.way(Kind.BESIDE), figures.found.way(Kind.LINE)
-    parts = [] if beside is None else [f"{_brief_of(figures, beside)} beside"]
+    parts = [] if beside is None else [f"{_brief_of(figures, beside)} side by side"]
     parts.append("nowhere in the line" if line is None else f"{_brief_of(figures, line)} in line")
     return ", ".join(parts)
 

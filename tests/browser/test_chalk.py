@@ -21,11 +21,11 @@ BESIDE = encode(POND, [Chalk("A", TWO), Chalk("B", TWO_AND_A_HALF)], CATALOGUE)
 
 
 def chalked(page: Page) -> Locator:
-    return page.get_by_role("region", name="Chalked")
+    return page.get_by_role("region", name="Kept to compare")
 
 
 def chalk_button(page: Page) -> Locator:
-    return page.get_by_role("banner").get_by_role("button", name="Chalk")
+    return page.get_by_role("banner").get_by_role("button", name=re.compile("^(Keep|Kept|Three)"))
 
 
 def drawn(page: Page, letter: str) -> int:
@@ -48,7 +48,7 @@ def test_two_against_three_inches_takes_one_click(visit: Open):
     one.expect_flow("186")
     answer = page.get_by_role("region", name="Answer")
     expect(answer.get_by_role("heading", name="Against A, 2½ in hose")).to_be_visible()
-    expect(answer.get_by_text("52 gal/min more.")).to_be_visible()
+    expect(answer.get_by_text("52 gal/min more than A.")).to_be_visible()
     expect(chalked(page).get_by_role("textbox", name="Name of A, now 2½ in hose")).to_be_visible()
     assert drawn(page, "A") == 1
     heard = re.compile("A, 2½ in, 134 gal/min")
@@ -67,13 +67,13 @@ def test_two_against_three_inches_takes_one_click(visit: Open):
 def test_the_button_says_what_it_can_do(visit: Open):
     one = visit(encode(POND, [Chalk("A", TWO), Chalk("B", TWO_AND_A_HALF)], CATALOGUE))
     button = chalk_button(one.page)
-    expect(button).to_have_text("Chalk this, to compare")
+    expect(button).to_have_text("Keep this, to compare")
     button.click()
-    expect(button).to_have_text("Chalked as C")
-    expect(chalked(one.page).get_by_role("status")).to_contain_text("Chalked as C: 186 gal/min")
+    expect(button).to_have_text("Kept as C")
+    expect(chalked(one.page).get_by_role("status")).to_contain_text("Kept as C: 186 gal/min")
     one.slider("Rise to the outlet").focus()
     one.page.keyboard.press("ArrowRight")
-    expect(button).to_have_text("Three are chalked: wipe one first")
+    expect(button).to_have_text("Three kept: wipe one")
     expect(button).to_have_attribute("aria-disabled", "true")
     button.click(force=True)  # it says that it does nothing now, and a person may press it all the same
     one.settle()
@@ -113,7 +113,7 @@ def test_all_of_it_by_keyboard(visit: Open):
     page, keys = one.page, one.page.keyboard
     chalk_button(page).focus()
     keys.press("Enter")
-    expect(chalk_button(page)).to_have_text("Chalked as A")
+    expect(chalk_button(page)).to_have_text("Kept as A")
     one.slider("Rise to the outlet").focus()
     keys.press("PageUp")
     one.settle()
@@ -158,9 +158,9 @@ def test_on_smaller_pages(visit: Open, width: int, height: int):
         expect(page.get_by_role("region", name="Answer").get_by_text("+105 gal/min")).to_be_visible()
         table = page.get_by_role("region", name="Head ledger")
         expect(table.get_by_role("columnheader", name="A: 2 in", exact=True)).to_be_visible()
-        foot = page.get_by_role("main").get_by_role("button", name=re.compile("^Chalk"))
+        foot = page.get_by_role("main").get_by_role("button", name=re.compile("^(Keep|Kept)"))
         foot.click()
-        expect(foot).to_have_text("Chalked as C")
+        expect(foot).to_have_text("Kept as C")
     page.get_by_role("button", name="Wipe B").click()
     one.settle()
     expect(chalked(page).get_by_role("button", name="Bring it back")).to_be_visible()
@@ -169,8 +169,8 @@ def test_on_smaller_pages(visit: Open, width: int, height: int):
 def test_in_trouble_the_words_against_it_stand_under_the_list(visit: Open):
     one = visit(encode(CATALOGUE.setups["mill-pond-august"], [Chalk("A", POND)], CATALOGUE))
     one.studied()
-    words = chalked(one.page).get_by_text("gal/min less.")
+    words = chalked(one.page).get_by_text("gal/min less than A.")
     expect(words).to_be_visible()
     answer = one.page.get_by_role("region", name="Answer")
     expect(answer.get_by_role("heading", name="What would help")).to_be_visible()
-    expect(answer.get_by_text("gal/min less.")).to_be_hidden()
+    expect(answer.get_by_text("gal/min less than A.")).to_be_hidden()

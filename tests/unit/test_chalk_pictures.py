@@ -174,7 +174,7 @@ def test_the_mill_pond_beside_two_inches_says_all_there_is_to_say():
     assert one.words.ledger.foot == ("186 gal/min", "now: 3 in")
     (noted,) = [part for part in one.words.ledger.parts if part.note]
     assert (noted.item, noted.note[0].endswith(" ft less than A")) == ("discharge", True)
-    assert "Chalked: A, 2 in, 81 gal/min at" in one.words.chart_label
+    assert "Kept, in chalk: A, 2 in, 81 gal/min at" in one.words.chart_label
 
 
 @pytest.mark.parametrize("name", SETS)

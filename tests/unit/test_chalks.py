@@ -59,7 +59,7 @@ def test_three_are_kept_and_a_fourth_is_refused_in_words():
         edit(one, "discharge.rise", rise)
         do(one, "chalk")
     assert letters(one) == "ABC"
-    assert offered(one)["button"] == ["Chalked as C", False]
+    assert offered(one)["button"] == ["Kept as C", False]
     edit(one, "discharge.rise", 44)
     assert offered(one)["button"] == [FULL, False]
     do(one, "chalk")
@@ -74,7 +74,7 @@ def test_the_same_setup_is_not_kept_twice():
     do(one, "chalk")
     do(one, "chalk")
     assert letters(one) == "A"
-    assert offered(one)["said"] == "This setup is chalked already, as A."
+    assert offered(one)["said"] == "This setup is kept already, as A."
 
 
 @pytest.mark.parametrize(("way", "size"), [("down", "2½ in"), ("up", "4 in")])
@@ -184,7 +184,7 @@ def test_a_link_too_long_leaves_out_what_is_chalked_and_says_so():
     assert len(query) <= LONGEST
     assert decode(query, CATALOGUE).setup == POND
     assert decode(query, CATALOGUE).chalks == ()
-    assert refusal.startswith("What is chalked is not in the link: ")
+    assert refusal.startswith("What is kept to compare is not in the link: ")
 
 
 def test_one_whose_pump_is_gone_is_told():
@@ -205,7 +205,7 @@ def test_one_that_cannot_be_worked_out_is_told_and_the_others_stay():
     kept, problems = chalks.opened([Chalk("A", bad), Chalk("B", TWO)], System.US, CATALOGUE)
     assert [one.letter for one in kept] == ["B"]
     (problem,) = problems
-    assert problem.startswith("Chalked setup A can’t be worked out: ")
+    assert problem.startswith("Setup A, kept to compare, can’t be worked out: ")
 
 
 def test_a_message_chalks_what_stood_there_then():
@@ -266,7 +266,7 @@ def test_words_against_it_take_the_place_of_what_else_to_mind():
     filled = slots(one, 1)
     assert filled["also"] == ""
     assert "Against A, 3 in hose" in filled["against"]
-    assert "52 gal/min less." in filled["against"]
+    assert "52 gal/min less than A." in filled["against"]
     assert "<b>−52 gal/min</b> against 3 in" in filled["over"]
     assert "6 ft/s" in filled["cautions"], "what else to mind is among the cautions then"
 
@@ -285,3 +285,19 @@ def test_one_that_gives_nothing_says_so():
     edit(one, "discharge.rise", 60)
     assert listed(one)[0][3:] == ["none", "Can’t lift it that high"]
     assert "A gives none: it couldn’t lift that high." in slots(one, 1)["against"]
+
+
+def test_a_name_outlives_a_page_opened_anew_while_its_setup_is_the_present_one():
+    made = page()
+    send(made, {"do": "chalk"}, {"do": "rename", "path": "A", "value": "Old & low"})
+    send(made, {"do": "set", "path": "discharge.rise", "number": 60}, seq=2)
+    send(made, {"do": "swap", "path": "A"}, seq=3)
+    assert [kept.name for kept in made.state.chalks] == [""]
+    again = page(made.query or "")
+    send(again, {"do": "swap", "path": "A"})
+    send(again, {"do": "swap", "path": "A"}, seq=2)
+    assert [kept.name for kept in again.state.chalks] == [""]
+    send(again, {"do": "swap", "path": "A"}, seq=3)
+    assert [kept.name for kept in again.state.chalks] == ["Old & low"]
+    send(made, {"do": "set", "path": "discharge.rise", "number": 61}, seq=4)
+    assert "Old" not in (made.query or ""), "it is another setup now"

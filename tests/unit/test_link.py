@@ -238,3 +238,10 @@ def test_a_table_that_no_value_mends_is_taken_whole():
     found = decode(PLAIN + shallow)  # the depth is missing, and that of the opening setup is over this pond's
     assert found.setup == plain().model_copy(update={"source": decode("").setup.source})
     assert len(found.problems) == 2
+
+
+def test_the_name_of_the_present_setup_goes_along():
+    link = encode(plain(), name="Low & near")
+    assert link.endswith("&called=Low+%26+near")
+    assert decode(link) == Decoded(plain(), (), (), "Low & near")
+    assert decode(PLAIN + "&called=" + "x" * 41).problems

@@ -120,9 +120,9 @@ def test_a_length_in_trouble_is_rounded_up(text: str, system: System, shown: str
 def test_bigger_hose() -> None:
     now, then = seen(SOUND), seen(TWO_INCH, discharge__leg__0__size="2 in")
     words = against(now, [then])
-    assert words.lead == "105 gal/min more."  # 186 − 81
+    assert words.lead == "105 gal/min more than A."  # 186 − 81
     assert words.rest == (
-        "The 2 in hose takes 43.3 ft of the pump’s head; the 3 in takes 27.3, and carries more than twice the water."
+        "A’s hose takes 43.3 ft of the pump’s head; this 3 in takes 27.3, and carries more than twice the water."
     )
     assert title(now, [then]) == "Against A, 2 in hose"
     assert gain(now, then) == "+105 gal/min"
@@ -132,17 +132,18 @@ def test_bigger_hose() -> None:
 def test_smaller_hose_and_hoses_side_by_side() -> None:
     now, then = seen(TWO_INCH, discharge__leg__0__size="2 in"), seen(SOUND)
     assert against(now, [then]).text == (
-        "105 gal/min less. The 3 in hose takes 27.3 ft of the pump’s head; the 2 in takes 43.3, and carries less water."
+        "105 gal/min less than A. "
+        "A’s hose takes 27.3 ft of the pump’s head; this 2 in takes 43.3, and carries less water."
     )
     twin = seen(SOUND, discharge__leg__0__size="2 in", discharge__leg__0__abreast="2")
-    assert "the two 2 in hoses take 27.3, and carry more than twice the water." in against(twin, [now]).rest
+    assert "these two 2 in hoses take 27.3, and carry more than twice the water." in against(twin, [now]).rest
 
 
 def test_another_field() -> None:
     now, then = seen(CAVITATING, suction__leg__0__length="30 ft", suction__lift="21 ft"), seen(SOUND)
     then = seen(SOUND, suction__leg__0__length="30 ft")
     words = against(now, [then])
-    assert words.lead == "About 69 gal/min less."  # 186 − 117
+    assert words.lead == "About 69 gal/min less than A."  # 186 − 117
     assert words.rest == "Lift is 21 ft, was 12."
     assert chalk_name(then, now) == "lift 12 ft"
     assert ledger_note(now, then) == ("budget", "lift", "9 ft more than A")
@@ -179,13 +180,13 @@ def test_two_chalked() -> None:
 
 def test_one_of_them_gives_nothing() -> None:
     high = seen(NO_LIFT, discharge__rise="112 ft")
-    assert against(seen(SOUND), [high]).text == "186 gal/min more. A gives none: it couldn’t lift that high."
-    assert against(high, [seen(SOUND)]).text == "186 gal/min less. Now nothing comes."
+    assert against(seen(SOUND), [high]).text == "186 gal/min more than A. A gives none: it couldn’t lift that high."
+    assert against(high, [seen(SOUND)]).text == "186 gal/min less than A. Now nothing comes."
     assert ledger_note(high, seen(SOUND)) is None
 
 
 def test_no_difference() -> None:
-    assert against(seen(SOUND), [seen(SOUND)]).text == "No more, no less. Nothing in the setup has changed."
+    assert against(seen(SOUND), [seen(SOUND)]).text == "No more, no less than A. Nothing in the setup has changed."
     assert gain(seen(SOUND), seen(SOUND)) == ""
 
 
@@ -193,7 +194,7 @@ def test_differences_are_in_the_unit_of_the_present_answer() -> None:
     now = seen(replace(SOUND, flow_m3_s=flow(270)), METRIC)
     then = seen(SOUND, METRIC, discharge__leg__0__size="2 in")
     # 270 gal/min is 61.3 m³/h, 186.3 gal/min is 42.3
-    assert against(now, [then]).lead == "19 m³/h more."
+    assert against(now, [then]).lead == "19 m³/h more than A."
 
 
 def test_changes_in_words() -> None:

@@ -99,7 +99,7 @@ def test_the_finding_takes_its_gains_from_printed_figures():
     )
     assert f": +{beside - one} gal/min, not double." in said.finding
     assert f"150 psi hose: +{line - one} gal/min" in said.finding
-    assert said.brief == f"+{beside - one} beside, +{line - one} in line"
+    assert said.brief == f"+{beside - one} side by side, +{line - one} in line"
     assert {row.name: row.gain for row in said.rows}["Two side by side, a suction hose each"] == f"+{beside - one}"
 
 

@@ -67,10 +67,10 @@ const chalkList = (place, buttons, edit) => {
     });
     wanted.forEach(([, text], at) => {
       made[at].textContent = text;
-      made[at].setAttribute("aria-label", `${text}: chalk this and compare`);
+      made[at].setAttribute("aria-label", `${text}: keep this and compare`);
     });
     const held = next.contains(document.activeElement);
-    if (!same) next.replaceChildren("Compare with: ", ...made);
+    if (!same) next.replaceChildren("Try ", ...made);
     if (held && !same) (made[0] || buttons[0]).focus();
     next.hidden = !wanted.length;
   };
@@ -108,7 +108,7 @@ const chalkList = (place, buttons, edit) => {
       made.set(...shown);
     });
     place.classList.toggle("none", !wanted.length);
-    title.textContent = wanted.length ? "Chalked" : "To compare";
+    title.textContent = wanted.length ? "Kept" : "To compare";
     compare(ways);
     undoing(wiped);
     status.textContent = said;
