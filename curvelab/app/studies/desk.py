@@ -140,10 +140,10 @@ class Studies:
         if key not in _BY_KEY:
             return
         self._open = key
-        if key not in self.pictures:
-            self._make_picture(_BY_KEY[key])
         try:
-            with hold():
+            with hold():  # a picture and what it shows in one message: in two, the second could be there first
+                if key not in self.pictures:
+                    self._make_picture(_BY_KEY[key])
                 self._draw(_BY_KEY[key])
         except Exception:  # noqa: BLE001 - whatever it was, its words are there and the page goes on
             self._fail(key, noted(key))
