@@ -247,7 +247,8 @@ def _guessed(figures: Rounded) -> Said:
     spare = figures.npsha.minus(high) if figures.npsha is not None else high
     if perhaps_starved(result) or spare.number <= 0:
         worst = f"{left} {need} At worst it gives out {_gives_out(figures)}."
-        return _fitting("Perhaps no suction to spare.", worst, f"{left} {need}")
+        rests = [f"{left} {need}"] if result.over_rated else [worst, f"{left} {need}"]  # its button needs a line
+        return _fitting("Perhaps no suction to spare.", *rests)
     return Said(f"Perhaps {spare} of suction to spare.", f"{left} {need}")
 
 
