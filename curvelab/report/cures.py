@@ -27,7 +27,7 @@ _LEADS_TO: Final = {
 
 
 _HOSE_NAME: Final = re.compile(r" \([^)]*\)")
-"""Make of a hose behind its rating: a button has no room for it."""
+"""Make of a hose behind its rating: a button has no room for it, nor for what a height is counted from."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +67,7 @@ def _button(cure: Cure, figures: Rounded) -> CureWords:
     elif cure.suction_unknown:
         leads = "suction not known"
     grey = state not in (State.SOUND, State.THIN) or cure.perhaps_starved or cure.suction_unknown
-    change = _HOSE_NAME.sub("", capital(cure.change))
+    change = _HOSE_NAME.sub("", capital(cure.change)).replace(" over the pump", " up")
     return CureWords(change, f"{_flow(cure, figures)}, {still}{leads}", grey, cure.changes)
 
 

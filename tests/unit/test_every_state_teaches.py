@@ -222,7 +222,7 @@ SAID: dict[str, Check] = {
     rf"Pump ({AMOUNT}) lower, suction cut to ({AMOUNT})": _lower,
     r"Throttle eased to (\d+) %": lambda said, _, after: after.pump.throttle == pytest.approx(int(said[1]) / 100),
     r"Full throttle": lambda _said, _, after: after.pump.throttle == 1.0,
-    rf"(?:Outlet|Hump|Outlet and hump) at most ({AMOUNT}) over the pump": _capped,
+    rf"(?:Outlet|Hump|Outlet and hump) at most ({AMOUNT}) up": _capped,
     rf"({AMOUNT}) (suction|discharge) hose(?: for leg [\d and]+)?": _sized,
     rf"(\w+)(?: {AMOUNT})? (suction|discharge) hoses": _abreast,
     r"(\w+) (.+) side by side": _pumps,

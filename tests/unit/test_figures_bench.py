@@ -16,6 +16,7 @@ from bokeh.protocol import Protocol
 from curvelab.figures import Bench
 from curvelab.figures.columns import put, send, single
 from curvelab.layout.sizes import BENCH, Width
+from curvelab.layout.text import width_px
 from curvelab.studies.result import State
 from curvelab.units import Quantity, System, display_unit
 from tests.unit.picture_cases import NAMES, STATES, SWEEP, THIN, Case, case
@@ -341,3 +342,15 @@ def test_put_sets_only_what_differs():
     put(frame, width=10)
     put(frame, width=11)
     assert changes == ["width"]
+
+
+@pytest.mark.parametrize("system", System)
+@pytest.mark.parametrize("state", STATES)
+def test_on_a_phone_nothing_at_a_column_s_foot_is_wider_than_it(state: str, system: System):
+    """The flow's pill may end right beside it."""
+    document, bench = in_document(Width.NARROW, system)
+    show(bench, case(STATES[state], system=system))
+    written = source_with(document, "spacer", "text").data
+    for text, size in zip(written["text"], written["size"], strict=True):
+        wide = width_px(text, float(str(size).removesuffix("px")), bold=True)
+        assert wide <= 1.12 * BENCH[Width.NARROW].columns[0].live, text
