@@ -252,7 +252,8 @@ class Spacer:
         """Show other words; the flow without its unit where there is no room for that."""
         size, wide = self._size, self._size.columns[len(words.chalks)]
         *chalked, column = columns(size, len(words.chalks))
-        room = wide.live + wide.between if chalked else wide.live + 12.0
+        alone = wide.live + (12.0 if size.names else 0.0)  # on a phone the flow's pill may end right beside it
+        room = wide.live + wide.between if chalked else alone
         rows = self._feet(column, room, words.ledger.foot, words.pill)
         for place, said in zip(chalked, words.chalks, strict=True):
             room = wide.chalk + wide.apart

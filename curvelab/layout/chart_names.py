@@ -32,6 +32,7 @@ GAIN_PX = 12.0
 """Height of the gain's arrow over the axis. [px]"""
 GAIN_LEAST_PX = 14.0
 """A shorter gain has no arrow. [px]"""
+_ROOM_PX = 16.0
 PLATED = frozenset({"broken", "crossing", "sentence", "gain"})
 """Kinds that stand in the hatch or on a tint and so need a ground of their own."""
 
@@ -60,8 +61,8 @@ def chart_names(
 def _chart_grid(scene: Scene, frame: Frame) -> Grid:
     grid = Grid(frame.box.right, frame.box.top)
     _curves_grid(grid, scene, frame)
-    if scene.limit is not None:
-        upright(grid, float(frame.x(scene.limit)), 0.0, frame.box.top)
+    if scene.gives_out is not None:
+        upright(grid, float(frame.x(scene.gives_out)), 0.0, frame.box.top)
     for point in (scene.point, scene.crossing):
         if point is not None:
             x, y = float(frame.x(point[0])), float(frame.y(point[1]))
@@ -89,6 +90,9 @@ def _curves_grid(grid: Grid, scene: Scene, frame: Frame) -> None:
     grid.line(frame.x(lines.pump_flow), frame.y(lines.pump_head), pad=3.0)
     for past in (lines.past_head, lines.pump_low, lines.pump_high):  # an estimate stands in a band
         grid.line(frame.x(lines.past_flow), frame.y(past))
+    foot, ground = float(frame.y(lines.foot[0])), float(frame.y(0.0))
+    if scene.bands and 0.0 < ground - foot < _ROOM_PX:  # what helps is hatched, too low for its own words
+        grid.take(Box(0.0, foot, float(frame.x(lines.live_flow[-1])), ground))
 
 
 def _ghost_grid(grid: Grid, ghost: Ghost, frame: Frame) -> None:

@@ -70,6 +70,11 @@ class Scene:
         return first, self.point[0]
 
     @property
+    def gives_out(self) -> float | None:
+        """Flow at which the suction gives out, or may at the worst guess."""
+        return self.limit if self.limit is not None or self.doubt is None else self.doubt[0]
+
+    @property
     def flow(self) -> float | None:
         """Flow that stands on the axis."""
         if self.point is not None and self.state in FLOWING:

@@ -39,7 +39,7 @@ def _strip_grid(scene: Scene, frame: Frame) -> Grid:
     for level in (scene.air, scene.rest):
         y = float(frame.y(level))
         grid.line([0.0, frame.box.right], [y, y], pad=1.0)
-    for flow in (scene.limit, scene.flow):
+    for flow in (scene.gives_out, scene.flow):
         if flow is not None:
             upright(grid, float(frame.x(flow)), 0.0, frame.box.top)
     if scene.undrawn is not None:
@@ -81,9 +81,8 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
     below_air = Box(4.0, 0.0, inner.right, air)
     at = Wish(x=8.0, y=0.5 * (pushed.bottom + air) if rest < air else air - 10.0, corner=(0.0, 0.5))
     yield Label("air", noted("air", words.air, words.air_note), (at,), pushed, 60.0, ((below_air, 80.0),))
-    gives_out = scene.limit if scene.limit is not None else None if scene.doubt is None else scene.doubt[0]
-    if gives_out is not None:
-        x, middle = float(frame.x(gives_out)), 0.5 * (air + min(rest, air))
+    if scene.gives_out is not None:
+        x, middle = float(frame.x(scene.gives_out)), 0.5 * (air + min(rest, air))
         wishes = (
             Wish(x=x + 8.0, y=middle, corner=(0.0, 0.5)),
             Wish(x=x - 8.0, y=middle, corner=(1.0, 0.5), cost=20.0),

@@ -53,8 +53,9 @@ def chart_lines(scene: Scene, frame: Frame) -> list[tuple[Floats, Floats]]:
         (lines.past_flow, lines.pump_high),
     ]
     made = [(frame.x(x), frame.y(y)) for x, y in pairs]
-    if scene.limit is not None:
-        x = float(frame.x(scene.limit))
+    edge = scene.limit if scene.limit is not None else scene.doubt[0] if scene.doubt is not None else None
+    if edge is not None:
+        x = float(frame.x(edge))
         made.append((np.array([x, x]), np.array([0.0, frame.box.top])))
     return made
 
