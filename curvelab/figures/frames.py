@@ -90,7 +90,8 @@ def written(text: Placed, x: float, y: float, *, colour: str = "", plate: float 
 def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range1d, left: int, right: int) -> Any:
     """A figure with neither toolbar, axes nor borders but those given. [px]
 
-    The border has to be filled, else what was drawn outside the frame stays when the size changes.
+    Border and ground have to be filled: what was drawn outside the frame would stay when the size changes, and in the
+    canvas's first row, which is wiped only by half each time, a shade of what was there before.
     """
     return figure(
         name=name,
@@ -103,7 +104,7 @@ def bare(name: str, *, width: int, height: int, x_range: Range1d, y_range: Range
         outline_line_color=None,
         x_axis_type=None,
         y_axis_type=None,
-        background_fill_color=None,
+        background_fill_color=theme.SHEET,
         border_fill_color=theme.SHEET,
         min_border_left=left,
         min_border_right=right,
