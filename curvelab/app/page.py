@@ -87,6 +87,7 @@ class Page:
         self.keeper = Keeper(self.state, latest or (lambda: catalogue), self._renewed)
         self.state.watch(self._draw, "shown", "settled", "width", "chalks")
         self.state.watch(self.studies.lay_out, "width")
+        self.state.watch(self.studies.keep, "chalks")
 
     def template(self) -> pn.Template:
         """The page as Panel serves it."""

@@ -51,8 +51,8 @@ class ChalkCurves:
         leaders = [Stroke(x, y, end, y, theme.CHALK, 1.2, theme.DOTTED) for x, y in points]
         drops = [Stroke(x, low, x, y, theme.CHALK, 1.2, theme.DOTTED) for x, y in points]
         self._strokes.show([*leaders, *drops])
-        self._rings.show([_ring(ghost) for ghost in scene.ghosts])
-        self._letters.show([_letter(ghost) for ghost in scene.ghosts])
+        self._rings.show([chalk_ring(*ghost.ring) for ghost in scene.ghosts])
+        self._letters.show([chalk_letter(*ghost.ring, ghost.letter) for ghost in scene.ghosts])
 
 
 def gain_arrow(scene: Scene, across: float, up: float) -> tuple[Stroke, Dot] | None:
@@ -100,9 +100,11 @@ def _column(ghost: Ghost | None, name: str, *, whole: bool) -> Any:
     return single(getattr(ghost, name if whole or not name.startswith("pump_") else name.removeprefix("pump_")))
 
 
-def _ring(ghost: Ghost) -> Dot:
-    return Dot(*ghost.ring, _RING_PX, theme.SHEET, theme.CHALK, 1.6, (3, 2))
+def chalk_ring(x: float, y: float) -> Dot:
+    """Where a chalked setup stands: a dashed ring, its letter inside."""
+    return Dot(x, y, _RING_PX, theme.SHEET, theme.CHALK, 1.6, (3, 2))
 
 
-def _letter(ghost: Ghost) -> Written:
-    return Written(*ghost.ring, ghost.letter, theme.CHALK, _LETTER_PX, bold=True, align="center")
+def chalk_letter(x: float, y: float, letter: str) -> Written:
+    """The letter in that ring."""
+    return Written(x, y, letter, theme.CHALK, _LETTER_PX, bold=True, align="center")

@@ -2,15 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from functools import partial
 
 import numpy as np
 
 from curvelab.figures import theme
+from curvelab.figures.chalk import chalk_letter, chalk_ring
 from curvelab.figures.columns import put, send, single
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, empty, written
 from curvelab.figures.study import StudyPicture, axes, ground, numbers_across, numbers_up, ring, ruled, starved
-from curvelab.layout.longer import LONGER, LongerScene, LongerWords, end_names, longer_names, longer_scene
+from curvelab.layout.longer import LONGER, Kept, LongerScene, LongerWords, end_names, longer_names, longer_scene
 from curvelab.layout.sizes import Width
 from curvelab.studies.longer import Longer
 from curvelab.studies.sizes import MOST
@@ -29,6 +31,7 @@ class LongerPicture(StudyPicture):
     def __init__(self, width: Width) -> None:
         self.width = width
         self.size = size = LONGER[width]
+        self._kept: tuple[Kept, ...] = ()
         super().__init__("longer", (size.width, size.height), left=size.axis, right=size.names, cap=_CAP_PX)
 
     def _draw(self) -> None:
@@ -45,15 +48,24 @@ class LongerPicture(StudyPicture):
             for row in range(MOST)
         ]
         self._leaders = Strokes(plot, level="annotation")
+        self._rings, self._letters = Dots(plot), Texts(plot)
         self._dots = Dots(plot)
         self._texts = Texts(plot)
+
+    def keep(self, kept: Sequence[Kept]) -> None:
+        """Show other setups that are kept to compare; belongs inside one ``hold``, as ``update`` does."""
+        if tuple(kept) != self._kept:
+            self._kept = tuple(kept)
+            if self._again is not None:
+                self._again()
 
     def update(self, found: Longer, words: LongerWords) -> None:
         """Show another study."""
         self._again = partial(self.update, found, words)
-        scene = longer_scene(found, self.width, self.frame)
+        scene = longer_scene(found, self.width, self.frame, self._kept)
         put(self._across, end=scene.across.end)
-        self._stand(top=scene.up.end, label=words.label)
+        heard = "; ".join(one.heard for one, _, _ in scene.kept)
+        self._stand(top=scene.up.end, label=f"{words.label} Kept, in chalk: {heard}." if heard else words.label)
         self._show_lines(scene)
         self._show_grounds(scene)
         self._show_strokes(scene)
@@ -100,6 +112,8 @@ class LongerPicture(StudyPicture):
                     tip = low + 4.0 * up.end / self.size.height
                     dots.append(Dot(far, tip, 7, theme.INK, theme.INK, 0.0, marker="inverted_triangle"))
         self._marks.show(rows)
+        self._rings.show([chalk_ring(x, y) for _, x, y in scene.kept])
+        self._letters.show([chalk_letter(x, y, one.letter) for one, x, y in scene.kept])
         self._dots.show(dots)
 
     def _show_words(self, scene: LongerScene, words: LongerWords) -> None:

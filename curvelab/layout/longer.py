@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
@@ -64,6 +64,19 @@ class LongerWords:
     reach: Forms
 
 
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Kept:
+    """A setup kept to compare, as one point of the picture."""
+
+    letter: str
+    length_m: float
+    flow_m3_s: float
+    forms: Forms
+    """What it is called, longest first."""
+    heard: str
+    """The same for whoever hears it."""
+
+
 @dataclass(frozen=True, slots=True, eq=False)
 class Line:
     """The curve of one size."""
@@ -90,6 +103,8 @@ class LongerScene:
     guess: tuple[float, float] | None
     reach: float
     """Shortest hose that can lie there; 0 where any can."""
+    kept: tuple[tuple[Kept, float, float], ...] = ()
+    """What is kept to compare and lies within the axes, with its place."""
 
     @property
     def held(self) -> float | None:
@@ -98,8 +113,8 @@ class LongerScene:
         return flow if flow is not None and flow < self.up.end else None
 
 
-def longer_scene(found: Longer, width: Width, plot_px: tuple[float, float]) -> LongerScene:
-    """The picture of a study for a frame of ``plot_px`` (width, height)."""
+def longer_scene(found: Longer, width: Width, plot_px: tuple[float, float], kept: Sequence[Kept] = ()) -> LongerScene:
+    """The picture of a study for a frame of ``plot_px`` (width, height), with what is kept beside it."""
     system = found.setup.units
     far = display_unit(Quantity.LENGTH, system)
     now_flow, state = found.at(found.now, found.now_m)
@@ -123,9 +138,12 @@ def longer_scene(found: Longer, width: Width, plot_px: tuple[float, float]) -> L
     if point is not None and then is not None and state is not State.OFF_CURVE:
         twice = far.from_si(2.0 * found.now_m), point[1], flow.from_si(then)
     tick = _LENGTH_TICK_PX if width is not Width.NARROW else 60.0
+    up = half_stepped(top * _ROOM, step)
+    places = [(one, far.from_si(one.length_m), flow.from_si(one.flow_m3_s)) for one in kept]
     return LongerScene(
         across=Axis(0.0, end, nice_step(end * tick / plot_px[0])),
-        up=half_stepped(top * _ROOM, step),
+        up=up,
+        kept=tuple((one, x, y) for one, x, y in places if x <= end and y <= up.end),
         unit=far.symbol,
         lines=lines,
         point=point,
@@ -190,6 +208,9 @@ def _grid(scene: LongerScene, frame: Frame) -> Grid:
         x, high, low = float(frame.x(scene.twice[0])), float(frame.y(scene.twice[1])), float(frame.y(scene.twice[2]))
         grid.line([float(frame.x(scene.point[0])), x], [high, high])
         grid.line([x, x], [low, high], pad=4.0)
+    for _, along, flow in scene.kept:
+        x, y = float(frame.x(along)), float(frame.y(flow))
+        grid.take(Box(x - 9.0, y - 9.0, x + 9.0, y + 9.0), pad=2.0)
     if scene.limit is not None:
         y = float(frame.y(scene.limit))
         grid.line([0.0, frame.box.right], [y, y], pad=1.0)
@@ -208,6 +229,13 @@ def _labels(scene: LongerScene, words: LongerWords, frame: Frame) -> Iterable[La
             Wish(x=x - 12.0, y=y - 5.0, corner=(1.0, 1.0), cost=25.0),
         )
         yield Label("now", single("place", words.now), wishes, below, 36.0, ((below, 90.0), (inner, 200.0)))
+    for one, along, flow in scene.kept:
+        x, y = float(frame.x(along)), float(frame.y(flow))
+        wishes = tuple(
+            Wish(x=x + right * 12.0, y=y + up * 5.0, corner=(0.0 if right > 0.0 else 1.0, 0.0 if up > 0.0 else 1.0))
+            for right, up in ((1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
+        )
+        yield Label(f"kept-{one.letter}", single("chalk", one.forms), wishes, inner, 60.0)
     if scene.twice is not None:
         x = float(frame.x(scene.twice[0]))
         middle = 0.5 * (float(frame.y(scene.twice[1])) + float(frame.y(scene.twice[2])))

@@ -16,6 +16,7 @@ from curvelab.units import System
 NOTHING_CHALKED: Final = "Keep this, then change something: it stays in the picture, in chalk, beside the new one."
 AND_MORE: Final = " and more"
 """Ends the name of a chalked setup that differs in more than it says."""
+_LEGS: Final = ("suction.leg.", "discharge.leg.")
 _SIZE: Final = ("size", "bore", "abreast")
 _HOSE: Final = (*_SIZE, "hose", "roughness")
 _FRICTION: Final = ("suction", "discharge", "leaving", "pressure")
@@ -107,6 +108,8 @@ def chalk_name(then: Seen, now: Seen) -> str:
         name = hose
     elif first.path == "pump.id" and first.now:
         name = first.now
+    elif first.now and first.path.startswith(_LEGS) and first.path.endswith(".length"):
+        name = f"{first.now} of suction hose" if first.path.startswith("suction") else f"{first.now} of hose"
     else:
         name = f"{first.label} {first.now or 'none'}"
     return name if len(changed) == 1 else f"{name}{AND_MORE}"

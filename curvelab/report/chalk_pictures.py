@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from curvelab.layout.longer import Kept
 from curvelab.layout.words import BenchWords, ChalkWords, Forms, StackWords
 from curvelab.report.against import AND_MORE, Seen, chalk_name, gain, ledger_note
 from curvelab.report.changed import hose_words
 from curvelab.report.pictures import budget_words, ledger_words
 from curvelab.report.words import delivers
 from curvelab.studies.curves import Curves
+from curvelab.units import Quantity, show
 
 _NONE = "gives none"
 _LONGEST = 22
@@ -42,9 +44,7 @@ def with_chalk(words: BenchWords, now: Seen, chalked: Sequence[tuple[str, Seen, 
 
 def _chalk(now: Seen, letter: str, then: Seen, curves: Curves) -> ChalkWords:
     figures, result = then.figures, then.result
-    name = chalk_name(then, now).removesuffix(AND_MORE)
-    name = f"{name[: _LONGEST - 1].rstrip()}…" if len(name) > _LONGEST else name
-    short = name.removesuffix(" hose").removesuffix(" hoses")
+    name, short = _names(then, now)
     flow = now.figures.flow_of(result.flow_m3_s) if delivers(result) and result.flow_m3_s is not None else None
     label: Forms = (f"{letter}: {name}", f"{letter}: {short}") if name else (f"{letter}: as now",)
     return ChalkWords(
@@ -57,6 +57,31 @@ def _chalk(now: Seen, letter: str, then: Seen, curves: Curves) -> ChalkWords:
         ledger=ledger_words(figures, then.setup, curves),
         budget=budget_words(figures, then.setup),
     )
+
+
+def kept_points(now: Seen, chalked: Sequence[tuple[str, Seen]]) -> tuple[Kept, ...]:
+    """Those that give water, as points of the picture "longer hose"."""
+    return tuple(_point(now, letter, then) for letter, then in chalked if delivers(then.result))
+
+
+def _point(now: Seen, letter: str, then: Seen) -> Kept:
+    (name, short), length = _names(then, now), then.setup.discharge.leg[0].length.si
+    flow = then.result.flow_m3_s or 0.0
+    return Kept(
+        letter=letter,
+        length_m=length,
+        flow_m3_s=flow,
+        forms=(f"{letter}: {name}", f"{letter}: {short}") if name else (f"{letter}: as now",),
+        heard=f"{letter}, {short or 'as now'}, {now.figures.flow_of(flow)} at "
+        f"{show(length, Quantity.LENGTH, now.figures.system)}",
+    )
+
+
+def _names(then: Seen, now: Seen) -> tuple[str, str]:
+    """What a chalked setup is called on a picture, and shorter."""
+    name = chalk_name(then, now).removesuffix(AND_MORE)
+    name = f"{name[: _LONGEST - 1].rstrip()}…" if len(name) > _LONGEST else name
+    return name, name.removesuffix(" hose").removesuffix(" hoses")
 
 
 def _now(now: Seen, chalked: Sequence[Seen]) -> str:

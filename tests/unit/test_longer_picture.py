@@ -8,6 +8,7 @@ import pytest
 
 from curvelab.figures import theme
 from curvelab.figures.longer import LongerPicture
+from curvelab.layout.labels import Box
 from curvelab.layout.longer import (
     LONGER,
     NAME_PX,
@@ -20,8 +21,12 @@ from curvelab.layout.longer import (
 from curvelab.layout.sizes import Width
 from curvelab.layout.text import width_px
 from curvelab.model.catalogue import default_catalogue
+from curvelab.report.against import see
+from curvelab.report.chalk_pictures import kept_points
 from curvelab.report.longer import longer_said
 from curvelab.studies.longer import Longer, longer
+from curvelab.studies.sizes import in_sizes
+from curvelab.studies.solve import solve
 from curvelab.units import System
 
 CATALOGUE = default_catalogue()
@@ -170,3 +175,54 @@ def test_browser_tells_the_width_and_words_find_new_places():
     assert picture.width_px == 500.0
     assert picture._across.end == pytest.approx(1000.0)
     assert list(picture._texts._rows) != before
+
+
+def kept_of(job: str, system: System, *lengths: str) -> Any:
+    """The neighbouring sizes, kept to compare, at several lengths of hose."""
+    setup = CATALOGUE.setups[job].with_("units", str(system))
+    others = [sized.setup for sized in in_sizes(setup, CATALOGUE).sized if not sized.now][:3]
+    others = [
+        other.with_("discharge.leg.0.length", length) for other, length in zip(others, lengths, strict=False)
+    ] or others
+    seen = [see(other, solve(other, CATALOGUE), system) for other in others]
+    return kept_points(see(setup, solve(setup, CATALOGUE), system), list(zip("ABC", seen, strict=False)))
+
+
+@pytest.mark.parametrize("system", System)
+def test_what_is_kept_lies_on_the_curve_of_its_size(system: System):
+    found, _ = studied("mill-pond", system)
+    kept = kept_of("mill-pond", system)
+    scene = longer_scene(found, Width.WIDE, frame(Width.WIDE), kept)
+    assert [one.letter for one, _, _ in scene.kept] == ["A", "B", "C"]
+    others = [line for line, sized in zip(scene.lines, found.sizes, strict=True) if not sized.now]
+    for (_, x, y), line in zip(scene.kept, others, strict=False):
+        assert y == pytest.approx(np.interp(x, line.length, line.flow), rel=0.01)
+
+
+@pytest.mark.parametrize(("job", "system", "width"), EACH)
+def test_names_of_what_is_kept_lie_on_nothing(job: str, system: System, width: Width):
+    found, words = studied(job, system)
+    scene = longer_scene(found, width, frame(width), kept_of(job, system))
+    boxes = [place.box for place in longer_names(scene, words, frame(width)).places.values()]
+    across, up = frame(width)
+    for at, box in enumerate(boxes):
+        assert 0.0 <= box.left < box.right <= across
+        assert 0.0 <= box.bottom < box.top <= up
+        assert not any(box.overlaps(other) for other in boxes[:at])
+        for _, x, y in scene.kept:
+            ring = Box(x / scene.across.end * across - 8.0, y / scene.up.end * up - 8.0, 0.0, 0.0)
+            ring = Box(ring.left, ring.bottom, ring.left + 16.0, ring.bottom + 16.0)
+            assert not box.overlaps(ring)
+
+
+def test_what_is_kept_beyond_the_axes_is_left_out_and_heard_where_it_is_in():
+    found, words = studied("mill-pond")
+    near, far = (kept_of("mill-pond", System.US, length)[0] for length in ("300 ft", "1500 ft"))
+    assert longer_scene(found, Width.WIDE, frame(Width.WIDE), [near, far]).kept[0][0] == near
+    assert len(longer_scene(found, Width.WIDE, frame(Width.WIDE), [near, far]).kept) == 1
+    picture = LongerPicture(Width.WIDE)
+    picture.keep([near])
+    picture.update(found, words)
+    assert "Kept, in chalk: A, 1½ in, 39 gal/min at 300 ft." in picture.plot.html_attributes["aria-label"]
+    picture.keep([])
+    assert "Kept" not in picture.plot.html_attributes["aria-label"]

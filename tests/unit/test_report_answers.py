@@ -149,6 +149,12 @@ def test_another_field() -> None:
     assert ledger_note(now, then) == ("budget", "lift", "9 ft more than A")
 
 
+def test_a_length_of_hose_is_named_by_its_length() -> None:
+    now, longer = seen(SOUND), seen(TWO_INCH, discharge__leg__0__length="500 ft")
+    assert chalk_name(longer, now) == "500 ft of hose"
+    assert chalk_name(seen(SOUND, suction__leg__0__length="30 ft"), now) == "30 ft of suction hose"
+
+
 def test_several_fields_are_named_shortly() -> None:
     now = seen(
         SOUND,

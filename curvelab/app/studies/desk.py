@@ -19,6 +19,7 @@ from bokeh.models import Column
 from markupsafe import escape
 from panel.io import hold
 
+from curvelab.app.chalks import all_seen, seen
 from curvelab.app.state import AppState, Shown, show
 from curvelab.app.studies.cures import KEY, Cures, cures
 from curvelab.app.studies.doubt import DOUBT
@@ -112,6 +113,12 @@ class Studies:
             self._make_picture(_BY_KEY[key])
         for tab in TABS:
             self._tell(tab, self.wire.studied[tab.key])
+
+    def keep(self) -> None:
+        """Another setup is kept to compare, or one is no more: the pictures that show them show it."""
+        for key in self.pictures:
+            if _BY_KEY[key].kept is not None:
+                self._draw(_BY_KEY[key])
 
     def due(self, seq: int) -> None:
         """The change with this number was answered: ask again once it has been quiet, unless nothing is different."""
@@ -252,6 +259,8 @@ class Studies:
         picture, drawn = self.pictures.get(tab.key), self._told[tab.key].drawn
         shown = False
         if picture is not None and drawn is not None:
+            if tab.kept is not None:
+                picture.keep(tab.kept(seen(self._state), all_seen(self._state)))
             picture.update(*drawn)
             shown = True
         if self.wire.pictured.get(tab.key) is not shown:

@@ -6,6 +6,7 @@ from curvelab.app.state import Shown
 from curvelab.app.studies.tab import Tab, Told, placed, words
 from curvelab.figures.longer import LongerPicture
 from curvelab.model.catalogue import Catalogue
+from curvelab.report.chalk_pictures import kept_points
 from curvelab.report.longer import NAME, longer_said
 from curvelab.studies.longer import longer
 
@@ -21,4 +22,4 @@ def _ask(shown: Shown, catalogue: Catalogue) -> Told:
     )
 
 
-LONGER = Tab(key="longer", title=NAME, ask=_ask, picture=LongerPicture)
+LONGER = Tab(key="longer", title=NAME, ask=_ask, picture=LongerPicture, kept=kept_points)

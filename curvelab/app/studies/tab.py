@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final, Protocol
 
@@ -14,6 +14,7 @@ from curvelab.figures.band import Band
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
+from curvelab.report.against import Seen
 from curvelab.studies.change import Value
 
 PLACES: Final = ("brief", "finding", "title", "table", "more")
@@ -30,6 +31,9 @@ class Picture(Protocol):
 
     def update(self, *drawn: Any) -> None:
         """Show another answer; belongs inside one ``hold``."""
+
+    def keep(self, kept: Any) -> None:
+        """Show other setups that are kept to compare; only the pictures of tabs that say what of them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,6 +67,8 @@ class Tab:
     brief: str = "…"
     """Under its name until it has been asked."""
     picture: Callable[[Width], Picture] | None = None
+    kept: Callable[[Seen, Sequence[tuple[str, Seen]]], tuple[Any, ...]] | None = None
+    """Of the present setup and those kept to compare, by letter, what the picture's ``keep`` shows of these."""
     rows: Callable[[Setup, Catalogue], list[dict[str, Any]]] | None = field(default=None)
     """Its own controls as groups of rows, {``name``, ``rows``}, each row as the setup column has them."""
 
