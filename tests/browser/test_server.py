@@ -1,5 +1,6 @@
 """What the server tells a browser, whom it lets in, and what it holds when everyone has gone."""
 
+import asyncio
 import gc
 import gzip
 import http.client
@@ -8,22 +9,25 @@ import logging
 import re
 import socket
 import urllib.request
-from collections.abc import Callable, Iterator
-from typing import Any
+from collections.abc import Callable, Coroutine, Iterator
+from concurrent.futures import ThreadPoolExecutor
+from typing import Any, TypeVar
 from urllib.parse import urljoin
 
 import pytest
 from bokeh.util.token import generate_jwt_token, generate_session_id, get_session_id
 from playwright.sync_api import Browser, expect
+from tornado.httpclient import AsyncHTTPClient, HTTPRequest
 from tornado.httputil import HTTPConnection as Connection
 from tornado.httputil import HTTPHeaders, HTTPServerRequest, RequestStartLine
+from tornado.websocket import websocket_connect
 
 from curvelab.app import page as page_module
 from curvelab.app.curves.asking import Asked
 from curvelab.app.curves.routes import MOST_BODY_BYTES
 from curvelab.app.gate import Gate
 from curvelab.app.page import Page
-from curvelab.app.server import make_server
+from curvelab.app.server import MOST_MESSAGE_BYTES, make_server
 from curvelab.app.state import AppState
 from curvelab.errors import InputError
 from curvelab.figures.bench import Bench
@@ -31,6 +35,7 @@ from curvelab.model.link import Decoded, decode
 from tests.browser.visit import Served, Visit
 
 Open = Callable[..., Visit]
+Result = TypeVar("Result")
 UPGRADE = (
     "Connection: Upgrade",
     "Upgrade: websocket",
@@ -260,6 +265,31 @@ def test_a_page_of_another_host_gets_no_line(served: Served):
         with socket.create_connection(("127.0.0.1", served.server.port), timeout=10) as line:
             line.sendall(f"GET /ws HTTP/1.1\r\nHost: {host}\r\nOrigin: {origin}\r\n{wish}\r\n\r\n".encode())
             assert line.recv(4096).split(b"\r\n", 1)[0].split()[1] == status, origin
+
+
+def test_a_message_longer_than_any_edit_closes_the_line(served: Served):
+    async def sends(length: int) -> tuple[str, int | None]:
+        page = await AsyncHTTPClient().fetch(served.address, request_timeout=60)
+        token = re.search(r'"token":"([^"]+)"', page.body.decode())
+        assert token
+        asked = HTTPRequest(served.address.replace("http", "ws") + "ws", headers={"Origin": served.address.strip("/")})
+        line = await websocket_connect(asked, subprotocols=["bokeh", token[1]])
+        assert "ACK" in str(await line.read_message())
+        for part in ('{"msgid":"1","msgtype":"SERVER-INFO-REQ"}', "{}", "{" + " " * (length - 2) + "}"):
+            await line.write_message(part)
+        answers = [await line.read_message() for _ in range(3)]  # the rest of the first, then an answer or the end
+        line.close()
+        return str(answers[-1]), line.close_code
+
+    answered_to, _ = in_a_loop(sends(MOST_MESSAGE_BYTES))
+    assert "SERVER-INFO-REPLY" in answered_to
+    assert in_a_loop(sends(MOST_MESSAGE_BYTES + 1)) == ("None", 1009)
+
+
+def in_a_loop(work: Coroutine[Any, Any, Result]) -> Result:
+    """Run it in a thread of its own: while a browser is open, its tools keep a loop running in this one."""
+    with ThreadPoolExecutor(1) as pool:
+        return pool.submit(asyncio.run, work).result()
 
 
 @pytest.mark.parametrize(
