@@ -80,7 +80,18 @@ class Keeper(JSComponent):
     def _soon(self, act: Callable[[], None]) -> None:
         """Do it on the document's own thread, unless the page is gone."""
         if self._document is not None:
-            self._document.add_next_tick_callback(act)
+            self._document.add_next_tick_callback(partial(self._do, act))
+
+    def _do(self, act: Callable[[], None]) -> None:
+        """Do it; should it fail, the page goes on and shows the id that the log has."""
+        try:
+            act()
+        except Exception:  # noqa: BLE001 - whatever it was, nothing of the setup is touched
+            mark = secrets.token_hex(3)
+            _log.exception("the yard's folder could not be followed, id %s", mark)
+            said = f"Something went wrong with the yard’s folder (id {mark}). The page goes on with what it had."
+            self._state.notices = [*self._state.notices, said]
+            self._renewed()
 
     def renew(self, catalogue: Catalogue) -> None:
         """Go on with the lists as they are now; the setup is worked out anew, for its pump may have changed."""

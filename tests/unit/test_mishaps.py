@@ -4,12 +4,14 @@ import asyncio
 import re
 from collections.abc import Callable
 from concurrent.futures import ThreadPoolExecutor
+from dataclasses import replace
 from typing import Any
 
 import pytest
 
 from curvelab.app import page as page_module
 from curvelab.app.page import Page
+from curvelab.app.studies import desk
 from curvelab.app.studies.tabs import TABS
 from curvelab.figures.bench import Bench
 from curvelab.figures.run import RunDrawing
@@ -144,3 +146,33 @@ def test_a_study_that_can_not_be_drawn_says_so_and_the_others_are_told(
     assert mark
     assert mark[1] in caplog.text
     assert all(made.studies.wire.studied[one] == 5 for one in answers if one != key)
+
+
+def test_when_no_study_can_be_asked_each_says_so(monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture):
+    made = Page(CATALOGUE)
+    monkeypatch.setattr(desk, "_ask_beside", breaks)
+
+    async def asked() -> dict[str, Any]:
+        return await made.studies._asked(["longer", "doubt"], made.state.shown)  # type: ignore[arg-type]
+
+    with ThreadPoolExecutor(1) as pool:
+        answers = pool.submit(lambda: asyncio.run(asked())).result()
+    made.studies._take(answers, made.state.shown, 5)  # type: ignore[arg-type]
+    for key in ("longer", "doubt"):
+        mark = MARK.search(made.studies.words(key)["finding"])
+        assert mark
+        assert mark[1] in caplog.text
+
+
+def test_new_lists_that_can_not_be_taken_are_said_and_the_page_keeps_its_own(
+    monkeypatch: pytest.MonkeyPatch, caplog: pytest.LogCaptureFixture
+):
+    made = Page(CATALOGUE)
+    monkeypatch.setattr("curvelab.app.keeper.news", breaks)
+    monkeypatch.setattr(made.studies, "due", lambda _: None)
+    before = made.state.shown
+    made.keeper._do(lambda: made.keeper.renew(replace(CATALOGUE)))
+    assert "the yard’s folder" in noticed(made, caplog)
+    assert made.state.shown is before
+    assert made.state.catalogue is CATALOGUE
+    assert "the yard’s folder" in made.words["notice"]

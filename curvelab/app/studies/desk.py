@@ -190,7 +190,7 @@ class Studies:
             async with turn(slow=any(_BY_KEY[key].slow for key in keys if key != KEY)):
                 if number != self._newest:
                     return
-                answers = await asyncio.to_thread(_ask_beside, keys, shown, self._state.catalogue)
+                answers = await self._asked(keys, shown)
             drawn = asyncio.Event()
             if self._document is None:
                 return
@@ -199,6 +199,13 @@ class Studies:
                 await asyncio.wait_for(drawn.wait(), _SHOWN_S)
             except TimeoutError:
                 return
+
+    async def _asked(self, keys: Sequence[str], shown: Shown) -> dict[str, Answer]:
+        """What the studies answer; where nobody can be asked, each says so."""
+        try:
+            return await asyncio.to_thread(_ask_beside, keys, shown, self._state.catalogue)
+        except Exception:  # noqa: BLE001 - whatever it was, nobody waits for what doesn't come
+            return dict.fromkeys(keys, noted(", ".join(keys)))
 
     def _show(self, number: int, answers: dict[str, Answer], shown: Shown, seq: int, drawn: asyncio.Event) -> None:
         try:
