@@ -11,7 +11,6 @@ from typing import Any, Final
 import panel as pn
 from bokeh.document import Document
 from bokeh.models import Column
-from panel.io import hold
 from panel.io.resources import LOCAL_DIST
 
 from curvelab.app import chalks, link, setup_column
@@ -28,6 +27,7 @@ from curvelab.app.studies.cures import KEY
 from curvelab.app.studies.tabs import TABS, study_rows
 from curvelab.app.telling import Told, telling
 from curvelab.app.theme import custom_properties
+from curvelab.app.together import together
 from curvelab.app.wire import Wire
 from curvelab.figures.band import Band
 from curvelab.figures.bench import Bench
@@ -137,7 +137,7 @@ class Page:
         seq = message.get("seq")
         self._seq = seq if isinstance(seq, int) else self._seq + 1
         edits, held = message["edits"][:MOST_EDITS], message.get("held") is True
-        with hold():
+        with together():
             self._trying("a change", lambda: self._apply(edits, held=held), lambda: self._tell(message.get("has")))
             self.studies.due(self._seq)
 
@@ -195,12 +195,12 @@ class Page:
 
     def _measured(self) -> None:
         """The browser has told how wide a picture is."""
-        with hold():
+        with together():
             self._trying("a picture", self._draw, self._tell)
 
     def _renewed(self) -> None:
         """The yard's lists have changed, and with them what stands on the page."""
-        with hold():
+        with together():
             self._trying("the yard’s new lists", self._draw, self._tell)
             self.studies.due(self._seq)
 

@@ -218,3 +218,26 @@ def test_a_finger_on_the_hose_is_asked_before_a_point_is_put_there(visit: Open):
     expect(handle(one, "point 3")).to_have_count(0)
     card.get_by_role("button", name="Put a point here").tap()
     expect(handle(one, "point 3")).to_be_focused()
+
+
+COLUMNS = """() => [...Bokeh.documents[0]._all_models.values()]
+  .filter(({ type }) => type === "ColumnDataSource")
+  .map(({ data }) => (data.entries ? [...data.entries()] : Object.entries(data)))
+  .map((columns) => columns.map(([name, column]) => [name, name === "text" ? [...column] : column.length]))"""
+"""Of every source of columns in the browser: how long they are, and what the texts say."""
+
+
+def test_a_pump_in_the_line_is_moved_by_keys_and_the_pictures_follow(visit: Open):
+    """Its handle; and what the browser's width changed before the page was loaded has reached the pictures."""
+    one = visit("?v=1&booster0=ferrow-3&booster0.at=190+ft")
+    grip = one.page.get_by_role("slider", name="Pump in the line", exact=True)
+    expect(grip).to_have_attribute("aria-valuetext", "190 ft along, 300 ft of hose")
+    grip.focus()
+    one.page.keyboard.press("ArrowRight")
+    one.settle()
+    expect(grip).to_have_attribute("aria-valuetext", "200 ft along, 300 ft of hose")
+    flow, texts = one.page.locator("#answer .figure b").inner_text(), set[str]()
+    for columns in one.page.evaluate(COLUMNS):
+        assert len({len(found) if isinstance(found, list) else found for _, found in columns}) <= 1, columns
+        texts |= {str(text) for name, found in columns if name == "text" for text in found}
+    assert {text for text in texts if re.fullmatch("[0-9]+ gal/min", text)} == {f"{flow} gal/min"}

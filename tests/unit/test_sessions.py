@@ -7,12 +7,12 @@ import logging
 import time
 import urllib.request
 from collections.abc import Callable, Iterator
+from functools import partial
 from pathlib import Path
 from typing import Any
 from weakref import WeakSet
 
 import pytest
-from panel.io.state import set_curdoc
 
 from curvelab.app.page import Page
 from curvelab.app.server import make_server
@@ -62,8 +62,7 @@ def move_a_slider(served: Served, pages: WeakSet[Page]) -> None:
     def act() -> None:
         for session in served.server.get_sessions():
             for page in [each for each in pages if each.keeper._document is session.document]:
-                with set_curdoc(session.document):
-                    page._receive({"seq": 1, "edits": [edit]})
+                session.document.add_next_tick_callback(partial(page._receive, {"seq": 1, "edits": [edit]}))
 
     served.call(act)
 

@@ -17,7 +17,6 @@ from typing import Final
 import panel as pn
 from bokeh.models import Column
 from markupsafe import escape
-from panel.io import hold
 
 from curvelab.app.chalks import all_seen, seen
 from curvelab.app.state import AppState, Shown, show
@@ -27,6 +26,7 @@ from curvelab.app.studies.lane import beside, done, turn
 from curvelab.app.studies.tab import PLACES, Picture, Tab, Told, placed
 from curvelab.app.studies.tabs import TABS
 from curvelab.app.studies.wire import StudyWire, parameter
+from curvelab.app.together import together
 from curvelab.figures.band import Band
 from curvelab.layout.sizes import Width
 from curvelab.model.catalogue import Catalogue
@@ -148,7 +148,7 @@ class Studies:
             return
         self._open = key
         try:
-            with hold():  # a picture and what it shows in one message: in two, the second could be there first
+            with together():  # a picture and what it shows in one message: in two, the second could be there first
                 if key not in self.pictures:
                     self._make_picture(_BY_KEY[key])
                 self._draw(_BY_KEY[key])
@@ -210,7 +210,7 @@ class Studies:
     def _show(self, number: int, answers: dict[str, Answer], shown: Shown, seq: int, drawn: asyncio.Event) -> None:
         try:
             if number == self._newest:
-                with hold():
+                with together():
                     self._take(answers, shown, seq)
         finally:
             drawn.set()
