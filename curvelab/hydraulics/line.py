@@ -176,6 +176,27 @@ class Line:
             point=point,
         )
 
+    def held_back(self, flow: Floats) -> Floats:
+        """Head that pumps in the line can't give, because an inlet gets no more water. [m], shape (rows, flows, pumps).
+
+        The flow is what the governing point lets through. Where that lies at a pump's inlet or before it, all that is
+        beyond may ask less than the pump gives on its curve: so much of its head never arises. It is ``head`` less the
+        most that any point beyond asks, its own outlet at the air's pressure among them; a pump before has its share.
+        """
+        if self.boosters is None:
+            return np.zeros((*flow.shape, 0))
+        asked, helps = self.asked(flow), self.boosters.helps
+        count = helps.shape[1]
+        beyond = np.where(helps[:, None] > 0.0, asked[:, :, None, :], -np.inf).max(-1)
+        ports = asked[..., -count:] - self.pressure[:, None, -count:] - self.boosters.heads(flow)
+        points = helps.sum(-1)
+        so_far = np.where(points[:, None] > 0.0, asked.max(-1)[..., None] - np.maximum(beyond, ports), 0.0)
+        order = np.argsort(-points, axis=-1, kind="stable")[:, None, :]
+        each = np.diff(np.take_along_axis(so_far, order, -1), axis=-1, prepend=0.0)
+        held = np.zeros_like(so_far)
+        np.put_along_axis(held, np.broadcast_to(order, held.shape), np.maximum(each, 0.0), -1)
+        return held
+
     def _boosted(self, flow: Floats, point: Ints) -> Floats:
         if self.boosters is None:
             return np.zeros_like(flow)

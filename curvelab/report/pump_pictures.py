@@ -41,7 +41,7 @@ def _line(line: PumpLine, figures: Rounded) -> Forms:
     if line.in_line:
         if line.at_head_m is None:
             return f"{line.name} in the line", line.name
-        adds = show(line.at_head_m, Quantity.HEAD, figures.system)
+        adds = show(max(line.at_head_m, 0.0), Quantity.HEAD, figures.system)
         return f"{line.name} in the line adds {adds}", f"in the line: +{adds}", f"+{adds}"
     if line.at_flow_m3_s is None:
         return f"one {line.name}", line.name

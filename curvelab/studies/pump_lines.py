@@ -57,7 +57,7 @@ def pump_lines(setup: Setup, look_up: Callable[[PumpChoice], Pump], result: Resu
             flows = result.head_m is not None
             flow = share.flow_m3_s / share.count if flows else None
             lines.append(_line(member, flow, result.head_m if share.flow_m3_s > 0.0 else None, in_line=False))
-    gives = {(one.id, one.distance_m): one.head_m for one in result.boosters}
+    gives = {(one.id, one.distance_m): one.adds_m for one in result.boosters}
     for choice in setup.booster:
         pump = look_up(choice)
         member = Member(pump, ratio_of(choice, pump), choice.wear)

@@ -91,8 +91,16 @@ class BoosterFound:
     name: str
     distance_m: float
     head_m: float | None
+    """On its curve. [m]"""
+    held_back_m: float | None
+    """What of that never arises, because its inlet gets no more water. [m]"""
     inlet_gauge_pa: float | None
     outlet_gauge_pa: float | None
+
+    @property
+    def adds_m(self) -> float | None:
+        """What it adds to the head of those before it. [m]"""
+        return None if self.head_m is None or self.held_back_m is None else self.head_m - self.held_back_m
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -152,7 +152,8 @@ def _running(plan: Plan, s: Solution, order: NDArray[np.int64], height: Floats) 
     own = _velocity_head(plan, s, order) * square
     asked = plan.lift_m[0] + height + s.suction_part_m[0] + along + line.steps[0][order] * square + own
     if line.boosters:
-        asked = asked - line.boosters(np.array([[flow]]))[0, 0][order]
+        held = line.held_back(np.array([[flow]]))[0, 0]
+        asked = asked - (line.boosters(np.array([[flow]]))[0, 0] - line.boosters.helps[0].T @ held)[order]
     # the loss of a valve at the outlet lies after the last point of the hose
     return weight * (head - asked + np.where(at_end, plan.valve_k[0] * own, 0.0))
 
@@ -170,7 +171,10 @@ def _given(s: Solution, distance_m: Floats) -> Floats:
         return np.zeros_like(distance_m)
     places = s.route.distance_m[0][s.route.kind[0] == PointKind.BOOSTER]
     runs = not math.isnan(s.head_m[0])
-    heads = s.line.boosters.heads(s.flow_m3_s[:1, None])[0, 0] if runs else np.full(places.size, np.nan)
+    flow = s.flow_m3_s[:1, None]
+    heads = np.full(places.size, np.nan)
+    if runs:
+        heads = (s.line.boosters.heads(flow) - s.line.held_back(flow))[0, 0]
     return np.where(places[:, None] == distance_m, heads[:, None], 0.0).sum(0)
 
 

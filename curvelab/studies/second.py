@@ -186,7 +186,7 @@ class _Asked:
             return None
         result, plan, same = answer.result, answer.plan, answer is self.now
         rating = plan.discharge.rating_pa[plan.discharge.used]
-        given = sum(booster.head_m or 0.0 for booster in result.boosters)
+        given = sum(booster.adds_m or 0.0 for booster in result.boosters)
         return Way(
             kind=one.kind,
             now=same,

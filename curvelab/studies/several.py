@@ -76,25 +76,29 @@ def boosters_of(
     line = s.line
     if line.boosters is None:
         return ()
-    flow = float(s.flow_m3_s[0])
-    weight = float(plan.density_kg_m3[0]) * G
     runs = not math.isnan(float(s.head_m[0]))
-    heads = line.boosters.heads(np.array([[flow if runs else 0.0]]))[0, 0]
-    asked = line.asked(np.array([[flow if runs else 0.0]]))[0, 0]
+    flow = np.array([[float(s.flow_m3_s[0]) if runs else 0.0]])
+    weight = float(plan.density_kg_m3[0]) * G
+    heads, held, asked = (a[0, 0] for a in (line.boosters.heads(flow), line.held_back(flow), line.asked(flow)))
+    lost = line.boosters.helps[0].T @ held
     places = np.flatnonzero((s.route.kind[0] == PointKind.BOOSTER) & s.route.present[0])
     found: list[BoosterFound] = []
     for at, place in enumerate(places.tolist()):
-        spare = float(s.head_m[0]) - float(asked[place]) + float(line.pressure[0, place])
+        spare = float(s.head_m[0]) - float(asked[place]) + float(line.pressure[0, place]) - float(lost[place])
         inlet = weight * spare if runs else None
         head = float(heads[at]) if runs else None
+        back = float(held[at]) if runs else None
         found.append(
             BoosterFound(
                 id=look_up(setup.booster[at]).id,
                 name=look_up(setup.booster[at]).label,
                 distance_m=float(s.route.distance_m[0, place]),
                 head_m=head,
+                held_back_m=back,
                 inlet_gauge_pa=inlet,
-                outlet_gauge_pa=inlet + weight * head if inlet is not None and head is not None else None,
+                outlet_gauge_pa=(
+                    None if inlet is None or head is None or back is None else inlet + weight * (head - back)
+                ),
             )
         )
     return tuple(sorted(found, key=lambda booster: booster.distance_m))

@@ -9,7 +9,9 @@ from hypothesis import strategies as st
 
 from curvelab.errors import InputError
 from curvelab.hydraulics.constants import G
+from curvelab.hydraulics.friction import gradient
 from curvelab.model.catalogue import default_catalogue
+from curvelab.model.planning import plan_of
 from curvelab.model.setup import Setup
 from curvelab.studies.result import Result, State
 from curvelab.studies.run import run_of
@@ -122,6 +124,72 @@ def test_a_booster_starved_at_its_inlet_governs():
     result = solve(pond().with_("booster.0", {"id": "ferrow-3", "distance": "150 ft"}))
     assert result.governing_point.kind == "booster"
     assert result.boosters[0].inlet_gauge_pa == pytest.approx(999.4 * G * result.margin_m, rel=0.02)
+
+
+def test_a_starved_booster_gives_no_more_than_the_hose_beyond_it_asks():
+    """By hand: 3 m of 2 in hose and what is left of the climb, to an open end. The pump could give 29 m there."""
+    bare = {"hose": "lay-flat-light", "size": "2 in", "length": "300 ft"}
+    setup = pond().with_("discharge.leg", [bare]).with_("booster.0", {"id": "ferrow-3", "distance": "290 ft"})
+    result = solve(setup)
+    booster, flow = result.boosters[0], result.flow_m3_s
+    assert result.governing_point.kind == "booster"
+    assert flow is not None
+    hose = default_catalogue().hoses["lay-flat-light"]
+    foot = setup.discharge.waypoint[-1]
+    beyond = (300 - 290) * 0.3048
+    assert foot.distance.si < 290 * 0.3048
+    climb = (setup.discharge.rise.si - foot.height.si) * beyond / (300 * 0.3048 - foot.distance.si)
+    slope = gradient(
+        flow / (np.pi / 4.0 * 0.0508**2),
+        bore_m=0.0508,
+        roughness_m=hose.roughness.si,
+        kinematic_viscosity_m2_s=float(plan_of([setup], default_catalogue()).kinematic_viscosity_m2_s[0]),
+    )
+    asked = climb + float(slope) * beyond
+    assert booster.outlet_gauge_pa == pytest.approx(999.4 * G * asked, rel=2e-3)
+    assert booster.head_m is not None
+    assert booster.adds_m is not None
+    assert asked < 0.1 * booster.head_m
+    assert booster.adds_m == pytest.approx(asked - result.margin_m, rel=2e-3)
+
+
+@given(
+    st.lists(st.sampled_from(("ferrow-3", "linnet-3", "linnet-2", "ferrow-4")), min_size=1, max_size=3),
+    st.lists(st.integers(5, 295), min_size=3, max_size=3, unique=True),
+    st.sampled_from(("2 in", "3 in", "4 in")),
+    st.sampled_from(("open", "nozzle")),
+)
+@settings(max_examples=40, deadline=None)
+def test_the_pressure_line_and_the_gauges_of_every_booster_are_one(
+    pumps: list[str], places: list[int], size: str, kind: str
+):
+    """Up by what each adds, down everywhere else, never under what an inlet keeps, and at the end what leaves there."""
+    setup = pond().with_("discharge.leg.0.size", size).with_("pump.id", pumps[0])
+    if kind == "nozzle":
+        setup = setup.with_("outlet", {"kind": "nozzle", "bore": "0.75 in"})
+    for at, (pump, place) in enumerate(zip(pumps, places, strict=False)):
+        setup = setup.with_(f"booster.{at}", {"id": pump, "distance": f"{place} ft"})
+    one = solved(setup)
+    result, run = one.result, one.run
+    if not result.flow_m3_s or result.state is State.OFF_CURVE:
+        return
+    weight = float(one.plan.density_kg_m3[0]) * G
+    steps = np.diff(run.gauge_pa / weight + run.height_m)
+    ups: list[int] = []
+    for booster in result.boosters:
+        inlet, outlet = np.flatnonzero(np.isclose(run.distance_m, booster.distance_m))[-2:]
+        assert booster.adds_m is not None
+        assert booster.inlet_gauge_pa is not None
+        assert run.gauge_pa[inlet] == pytest.approx(booster.inlet_gauge_pa, rel=1e-9)
+        assert run.gauge_pa[outlet] == pytest.approx(booster.outlet_gauge_pa, rel=1e-9)
+        assert run.gauge_pa[outlet] - run.gauge_pa[inlet] == pytest.approx(weight * booster.adds_m, rel=1e-6, abs=1.0)
+        assert booster.inlet_gauge_pa >= weight * result.margin_m - 1.0
+        ups.append(int(inlet))
+    assert (np.delete(steps, ups) <= 1e-6).all()
+    if result.governing_point.kind in ("booster", "outlet"):
+        speed, resistance = result.velocities_m_s[-1], float(one.plan.outlet_resistance[0])
+        leaves = resistance * result.flow_m3_s**2 - speed**2 / (2.0 * G) if kind == "nozzle" else 0.0
+        assert run.gauge_pa[-1] == pytest.approx(weight * leaves, rel=1e-6, abs=1.0)
 
 
 def test_a_booster_outside_the_hose_is_refused():
