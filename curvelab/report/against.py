@@ -231,9 +231,9 @@ def _against_several(now: Seen, chalked: Sequence[Seen], letters: str) -> Said:
     if not all(_is_hose(changes(now.setup, then.setup, now.figures.system)) for then in chalked):
         names = [(letter, chalk_name(then, now)) for then, letter in zip(chalked, letters, strict=False)]
         return _said(lead, [f"{letter}: {name}." for letter, name in names if name])
-    took = [_discharge(then).text for then in chalked]
-    listed = f"{', '.join(took[:-1])} and {took[-1]} {now.figures.total.unit}"
-    return Said(lead, f"Their hoses take {listed} of the pump’s head; this one takes {_discharge(now).text}.")
+    took = [f"{_discharge(then).text} in {letter}" for then, letter in zip(chalked, letters, strict=False)]
+    here = f"{_discharge(now).text} {now.figures.total.unit} of the pump’s head here"
+    return Said(lead, f"The hose takes {here}, {', '.join(took)}.")
 
 
 def _said(lead: str, sentences: Sequence[str]) -> Said:

@@ -33,7 +33,7 @@ _NO_FLOW: Final = {
 }
 _LITTLE: Final = 0.03
 """Share of the flow under which a gain is hardly one. [-]"""
-_UNDER_RATED: Final = "hose under-rated"
+_UNDER_RATED: Final = "hose rated too low"
 _NONE: Final = "–"
 
 
@@ -229,7 +229,7 @@ def _larger(figures: _Figures) -> str:
     if gain.number <= _LITTLE * figures.flow(now).number:
         return f"{wider} gives hardly more{f', for {more} more' if more else ''}."
     spare = " with little suction to spare" if row.state is State.THIN and now.state is not State.THIN else ""
-    weak = ", but that hose is under-rated here" if row.over_rated and not now.over_rated else ""
+    weak = ", but that hose is rated too low here" if row.over_rated and not now.over_rated else ""
     return f"{wider} gives {gain} more{f' for {more}' if more else ''}{spare}{weak}."
 
 

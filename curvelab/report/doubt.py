@@ -122,7 +122,7 @@ def _picture(found: Doubt, setup: Setup, result: Result) -> DoubtWords:
     return DoubtWords(
         title=(f"How often which flow comes, {named}", f"How often, {named}"),
         label=f"How often which flow comes. {' '.join(found.sentences[: 2 if mixed(found) else 1])}",
-        band=(short, short.partition(": ")[2]),
+        band=(short, short.partition(" (")[0], short.removeprefix("likely ").partition(" (")[0]),
         now=(f"worked out: {now}", now) if now else (),
         goal=(f"wanted: {show(goal, Quantity.FLOW, system, unit=False)}", "wanted") if goal > 0.0 else (),
         none=(f"nothing comes {none}", "nothing") if found.histogram.none_share > 0.0 else (),

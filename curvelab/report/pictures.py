@@ -74,7 +74,7 @@ def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> Be
         pill=figures.flow.text if figures.flow is not None and delivers(result) else "",
         lift=_band(figures, "lift"),
         rise=_band(figures, "rise"),
-        margin=(f"thin: under {figures.head(result.margin_m)} to spare", "thin"),
+        margin=(f"little to spare: under {figures.head(result.margin_m)}", "little to spare", "thin"),
         broken=("curve breaks off", "breaks off") if lost is not None else (),
         crossing=_crossing(figures),
         short=(f"{short} short",) if (short := _short(figures)) is not None else (),
@@ -338,7 +338,7 @@ def _vacuum_note(result: Result) -> str:
 
 
 def _pressure(figures: Rounded, run: Run) -> Forms:
-    """What the gauge shows, and where the line goes: to nothing at an open end, not where the outlet keeps pressure."""
+    """What the gauge shows, and what becomes of it: nothing is left at an open end, unless the outlet keeps pressure."""
     result = figures.result
     if result.pump_outlet_gauge_pa is None or result.state in _AT_REST:
         return ()
@@ -347,10 +347,10 @@ def _pressure(figures: Rounded, run: Run) -> Forms:
     if abs(end) > _NO_PRESSURE_PA:
         at_end = show(end, Quantity.PRESSURE, figures.system)
         return (f"{gauge} at the pump, {at_end} at the outlet", f"{gauge}, then {at_end}", f"{gauge} at the pump")
-    where = "on the way" if float(run.gauge_pa[:-1].min()) <= _NO_PRESSURE_PA else "at the outlet"
+    where = "before the outlet" if float(run.gauge_pa[:-1].min()) <= _NO_PRESSURE_PA else "on the way to the outlet"
     return (
-        f"{gauge} at the pump; the pressure line falls to 0 {where}",
-        f"{gauge}, falling to 0",
+        f"{gauge} at the pump, all used up {where}",
+        f"{gauge}, used up on the way",
         f"{gauge} at the pump",
     )
 

@@ -130,7 +130,7 @@ def _row(figures: SecondFigures, way: Way) -> WayRow:
         now=way.now,
         state=result.state,
         how=how_it_runs(result.state, result),
-        weak="hose under-rated" if result.over_rated else "casing under-rated" if way.casing_over_rated else "",
+        weak="hose rated too low" if result.over_rated else "casing rated too low" if way.casing_over_rated else "",
         flow=Bar(f"{before}{flow.text}" if comes else "none", flow.number / most if most else 0.0, kind),
         gain=(signed(gain).split(" ")[0] if gain.number else "no more") if relative else NONE,
         head=NONE if way.total_head_m is None else show(way.total_head_m, Quantity.HEAD, figures.system, unit=False),

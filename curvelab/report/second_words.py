@@ -51,8 +51,10 @@ class SecondFigures:
 def brief(figures: SecondFigures) -> str:
     """Under the tab's name."""
     beside, line = figures.found.way(Kind.BESIDE), figures.found.way(Kind.LINE)
-    parts = [] if beside is None else [f"{_brief_of(figures, beside)} side by side"]
-    parts.append("nowhere in the line" if line is None else f"{_brief_of(figures, line)} in line")
+    if not any(way is not None and delivers(way.result) for way in (beside, line)):
+        return "no second one helps"
+    parts = [] if beside is None else [f"a second: {_brief_of(figures, beside)}"]
+    parts.append("none in line" if line is None else f"in line: {_brief_of(figures, line)}")
     return ", ".join(parts)
 
 

@@ -109,7 +109,7 @@ def choices_text(found: Choices, setup: Setup) -> str:
     rows = [
         (
             row.change,
-            row.state + (", hose under-rated" if row.over_rated else ""),
+            row.state + (", hose rated too low" if row.over_rated else ""),
             _number(row.flow_m3_s, Quantity.FLOW, system),
             _signed(row.gain_m3_s, Quantity.FLOW, system),
             _money(row.cost),
@@ -141,7 +141,7 @@ def finds_text(found: Finds, setup: Setup) -> str:
             row.pump,
             row.suction,
             row.discharge,
-            (row.state or "") + (", hose under-rated" if row.over_rated else ""),
+            (row.state or "") + (", hose rated too low" if row.over_rated else ""),
             _number(row.flow_m3_s, Quantity.FLOW, system),
             NOTHING if row.cost is None else f"{row.cost:.0f}",
             _number(row.mass_kg, Quantity.MASS, system),

@@ -36,7 +36,7 @@ _CHIPS: Final = {
 _PERHAPS_STARVED: Final = "Runs, perhaps starved"
 _NOT_KNOWN: Final = "Runs, suction not known"
 _NOT_SO_LOW: Final = "Not tested so low"
-_UNDER_RATED: Final = "hose under-rated"
+_UNDER_RATED: Final = "hose rated too low"
 _RUNS: Final = (State.SOUND, State.THIN, State.OFF_CURVE)
 
 
@@ -52,7 +52,7 @@ class Chip:
 
     @property
     def text(self) -> str:
-        """Both: ``Runs well, hose under-rated``."""
+        """Both: ``Runs well, hose rated too low``."""
         return f"{self.word}, {self.hose}" if self.hose else self.word
 
 
@@ -128,7 +128,7 @@ def flow_words(figures: Rounded) -> FlowWords:
 
 
 def said(figures: Rounded) -> str:
-    """Flow and state in one sentence, for those who hear it: ``186 US gal/min: Runs well, hose under-rated.``."""
+    """Flow and state in one sentence, for those who hear it: ``186 US gal/min: Runs well, hose rated too low.``."""
     kind = gallon_word(figures.system)
     return f"{capital(flow_words(figures).spoken(kind))}: {chip(figures.result).text}."
 

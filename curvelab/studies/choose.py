@@ -161,7 +161,7 @@ def _sentence(setup: Setup, now: Tried, rows: Sequence[Tried]) -> str:
             ("with little to spare", best.state == "thin"),
             ("perhaps starved", best.perhaps_starved),
             ("suction not known", best.suction_unknown),
-            ("hose under-rated", best.over_rated),
+            ("hose rated too low", best.over_rated),
         )
         if so
     ]

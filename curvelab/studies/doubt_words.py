@@ -65,8 +65,9 @@ def mixed(found: Doubt) -> bool:
 
 
 def brief(found: Doubt, setup: Setup) -> str:
-    """For a tab: ``8 times in 10: 173 to 199``."""
-    return f"{_often(found)}: {_span(found, found.flow_m3_s, setup.units, unit=False)}"
+    """For a tab: ``likely 173 to 199 (8 in 10)``."""
+    often = _often(found).replace(" times", "")
+    return f"likely {_span(found, found.flow_m3_s, setup.units, unit=False)} ({often})"
 
 
 def past_curve(found: Doubt) -> bool:

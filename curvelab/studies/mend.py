@@ -167,7 +167,7 @@ def _sentence(setup: Setup, now: Result, found: Sequence[Cure]) -> str:
         best = found[0]
         how = "runs, perhaps starved" if best.perhaps_starved else _HOW[State(best.state)]
         how = "runs, suction not known" if best.suction_unknown else how
-        under = ", hose under-rated" if best.over_rated else ""
+        under = ", hose rated too low" if best.over_rated else ""
         return f"{capital(best.change)}: {flow_text(best.flow_m3_s, setup.units)}, {how}{under}."
     return f"No single change helps. {_asks(setup, now)}"
 

@@ -142,7 +142,7 @@ def test_neighbouring_bores_are_those_of_choose(visit: Open):
         assert rows[at][1].removeprefix("about ") == flow_text(flow)
     assert rows[now][1] == one.flow().split()[0]
     assert "starved" in rows[now + 1][9]
-    assert "hose under-rated" in rows[now][9]
+    assert "hose rated too low" in rows[now][9]
 
 
 def test_studies_follow_a_change_once_it_has_settled(visit: Open):
@@ -236,7 +236,7 @@ def test_hose_button_takes_the_next_rating_and_its_price_is_the_yards(visit: Ope
     button.click()
     one.studied()
     assert present(one).discharge.leg[0].hose == found.changes["discharge.leg.0.hose"]
-    expect(one.page.get_by_role("status").filter(has_text="Runs well")).not_to_contain_text("under-rated")
+    expect(one.page.get_by_role("status").filter(has_text="Runs well")).not_to_contain_text("rated too low")
     expect(button).to_have_count(0)
 
 

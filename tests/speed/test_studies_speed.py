@@ -43,7 +43,7 @@ CASES: dict[str, tuple[Callable[[], object], float]] = {
     "one solve": (lambda: solve(POND), 0.0),
     "choose, mill pond": (lambda: choose(POND), 40.0),
     "choose, starved": (lambda: choose(STARVED), 40.0),
-    "mend, hose under-rated": (lambda: mend(POND), 40.0),
+    "mend, hose rated too low": (lambda: mend(POND), 40.0),
     "mend, starved": (lambda: mend(STARVED), 40.0),
     "mend, too high": (lambda: mend(RIDGE), 40.0),
     "vary, 5 bores × 40 lengths": (two_hundred, 40.0),

@@ -307,7 +307,7 @@ def test_brief_and_text_and_file_agree():
     low, high = (
         show(flow, Quantity.FLOW, setup.units, unit=False) for flow in (found.flow_m3_s.low, found.flow_m3_s.high)
     )
-    assert brief(found, setup) == f"8 times in 10: {low} to {high}"
+    assert brief(found, setup) == f"likely {low} to {high} (8 in 10)"
     assert found.sentence in doubt_text(found, setup)
     out = json.loads(json.dumps(found.to_dict(), allow_nan=False))
     assert out["format"] == "curvelab-doubt/1"
@@ -333,4 +333,4 @@ def test_nothing_known_of_a_hose_written_out_is_no_doubt():
 def test_a_band_over_the_step_of_units_is_printed_in_one():
     found = doubt(CATALOGUE.setups["mill-pond"].with_("units", "metric"), catalogue=CATALOGUE, samples=500)
     wide = replace(found, flow_m3_s=Spread(low=0.915 / 60.0, middle=0.98 / 60.0, high=63.0 / 3600.0))
-    assert brief(wide, CATALOGUE.setups["mill-pond"].with_("units", "metric")) == "8 times in 10: 54.9 to 63 m³/h"
+    assert brief(wide, CATALOGUE.setups["mill-pond"].with_("units", "metric")) == "likely 54.9 to 63 m³/h (8 in 10)"

@@ -95,7 +95,7 @@ def test_finding_begins_with_the_shares_and_ends_with_the_band():
     )
     assert said.finding.startswith("One time in ")
     assert said.finding.endswith(f"8 times in 10: {low} to {high} gal/min.")
-    assert said.line == said.brief == f"8 times in 10: {low} to {high}"
+    assert said.line == said.brief == f"likely {low} to {high} (8 in 10)"
     assert any("matters most" in line and "Read the gauge at the pump" in line for line in said.under)
     assert any(line.startswith("Taken:") for line in said.under)
 
@@ -131,7 +131,7 @@ def test_past_the_tested_curve_the_band_has_no_upper_end():
     _, said, flow, _ = case("past the curve", System.US)
     assert flow is not None
     least = shown(flow, Quantity.FLOW, System.US, unit=False)
-    assert said.brief == f"9 times in 10: {least} or more"
+    assert said.brief == f"likely {least} or more (9 in 10)"
     assert said.band[2][1] == "not tested so far"
 
 

@@ -211,7 +211,7 @@ def test_no_praise_of_what_the_suction_cant_feed(job: str, system: System):
         assert " more" not in said.finding
         assert "+" not in said.brief
     if larger.over_rated and not found.rows[now].over_rated and larger.comes:
-        assert "under-rated" in said.brief + said.finding or "more" not in said.finding
+        assert "rated too low" in said.brief + said.finding or "more" not in said.finding
 
 
 def test_starved_setup_is_told_the_largest_hose_that_is_fed():

@@ -180,7 +180,7 @@ def test_two_chalked() -> None:
     ]
     words = against(now, chalked)
     assert words.lead == "105 gal/min more than A, 52 more than B."
-    assert words.rest == "Their hoses take 43.3 and 36.5 ft of the pump’s head; this one takes 27.3."
+    assert words.rest == "The hose takes 27.3 ft of the pump’s head here, 43.3 in A, 36.5 in B."
     assert title(now, chalked) == "Against A (2 in) and B (2½ in)"
 
 
@@ -280,7 +280,7 @@ def test_table_says_what_the_page_says() -> None:
     assert text.splitlines()[:3] == [
         "Mill pond to orchard tank",
         "186 US gal/min at 82.6 ft of head",
-        "Runs well, hose under-rated",
+        "Runs well, hose rated too low",
     ]
     for line in (
         (

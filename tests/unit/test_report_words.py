@@ -116,8 +116,8 @@ def test_chips_of_the_six_states() -> None:
 
 @pytest.mark.parametrize("state", list(State))
 def test_an_under_rated_hose_never_goes_out_under_a_plain_chip(state: State) -> None:
-    assert chip(replace(UNDER_RATED, state=state)).text.endswith(", hose under-rated")
-    assert "under-rated" not in chip(replace(SOUND, state=state)).text
+    assert chip(replace(UNDER_RATED, state=state)).text.endswith(", hose rated too low")
+    assert "rated too low" not in chip(replace(SOUND, state=state)).text
 
 
 @pytest.mark.parametrize("low", [100.0, 186.0, None])
@@ -317,7 +317,7 @@ def test_readings_of_a_running_pump() -> None:
     assert rows == {
         "Vacuum at the inlet": "15.3 inHg",
         "Pressure at the pump": "28 psi",
-        "With the end shut": "37 psi",
+        "The same, end shut": "37 psi",
         "55 gal drum fills in": "18 s",  # 55 gal at 186.3 gal/min is 17.7 s
         "Hose fills (110 gal)": "35 s",  # 110 gal at 186.3 gal/min is 35.4 s
     }

@@ -99,14 +99,14 @@ def test_the_finding_takes_its_gains_from_printed_figures():
     )
     assert f": +{beside - one} gal/min, not double." in said.finding
     assert f"150 psi hose: +{line - one} gal/min" in said.finding
-    assert said.brief == f"+{beside - one} side by side, +{line - one} in line"
+    assert said.brief == f"a second: +{beside - one}, in line: +{line - one}"
     assert {row.name: row.gain for row in said.rows}["Two side by side, a suction hose each"] == f"+{beside - one}"
 
 
 def test_a_flow_that_the_suction_cannot_feed_is_no_gain():
     said = second_said(second(demo("mill-pond")))
     assert "the first pump’s suction gives out" in said.finding
-    assert said.brief.endswith("starved in line")
+    assert said.brief.endswith("in line: starved")
     line = said.rows[-1]
     assert (line.flow.kind, line.gain) == ("held", "–")
     shared = second_said(second(demo("long-ditch-small-pump")))

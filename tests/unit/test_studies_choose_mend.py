@@ -177,7 +177,7 @@ def test_the_praised_change_is_fed_and_brings_no_danger():
         assert dangers(result) <= dangers(now)
         assert strain(result) <= max(strain(now), 1.0) * (1 + 1e-9)
         assert ("little to spare" in found.sentence) == (praised.state == "thin")
-        assert ("hose under-rated" in found.sentence) == praised.over_rated
+        assert ("hose rated too low" in found.sentence) == praised.over_rated
 
 
 def test_gains_are_told_between_printed_figures():
