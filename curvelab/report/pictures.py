@@ -338,7 +338,7 @@ def _vacuum_note(result: Result) -> str:
 
 
 def _pressure(figures: Rounded, run: Run) -> Forms:
-    """What the gauge shows, and what becomes of it: nothing is left at an open end, unless the outlet keeps pressure."""
+    """What the gauge shows, and what becomes of it: an open end has none left, unless the outlet keeps pressure."""
     result = figures.result
     if result.pump_outlet_gauge_pa is None or result.state in _AT_REST:
         return ()
