@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import asyncio
 import copyreg
+import gc
 import heapq
 import logging
 import multiprocessing
@@ -81,6 +82,8 @@ _beside: list[Beside] = []
 
 def start_beside() -> None:
     """Start the process, once, before the server opens anything; only where a fork is safe."""
+    gc.collect()
+    gc.freeze()  # what is loaded by now stays: neither process looks through it again
     if sys.platform == "linux" and not _beside:
         _beside.append(Beside())
 
