@@ -100,6 +100,7 @@ def make_server(
         application.add_transform(transform)
     guard(application, MOST_BODY_BYTES, lambda: {session.id for session in server.get_sessions()}, most_sessions)
     if port == 0 and not origins:
+        application.websocket_origins.clear()
         application.websocket_origins.update(f"{host}:{server.port}" for host in _OWN_NAMES)
     return server
 
