@@ -18,7 +18,7 @@ MOST_ABREAST: Final = 3
 def pump_rows(setup: Setup, catalogue: Catalogue) -> Iterator[Row]:
     """The pump at the water, and behind its button the others."""
     more = row("fold", MORE, "", spoken="more pumps", rows=list(_more(setup, catalogue)))
-    first = row("pick", "pump.id", "From the fleet", options=_fleet(setup.pump, catalogue))
+    first = row("pick", "pump.id", "Pump", spoken="Pump from the fleet", options=_fleet(setup.pump, catalogue))
     yield {**first, "kind": "hose", "more": more}
     if setup.pump.speed is not None:
         yield slider(setup, "pump.speed", "Engine speed")
