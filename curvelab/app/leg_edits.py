@@ -32,7 +32,11 @@ def add_leg(setup: Setup, side: str, place: int, catalogue: Catalogue) -> Setup:
 
 
 def split_leg(setup: Setup, side: str, place: int, catalogue: Catalogue) -> Setup:
-    """A leg in two halves that may then differ, its fittings shared out, so that next to nothing else changes."""
+    """A leg in two halves that may then differ, its fittings and losses shared out: next to nothing else changes.
+
+    Losses of a leg lie spread along it. Only an odd fitting, which one half must have, moves any of them: up to a hump
+    that governs it then counts by the first half's length.
+    """
     legs = _legs(setup, side)
     leg = legs[place]
     unit = display_unit(Quantity.LENGTH, setup.units)
@@ -42,8 +46,9 @@ def split_leg(setup: Setup, side: str, place: int, catalogue: Catalogue) -> Setu
     first, second = (write(si, Quantity.LENGTH, setup.units) for si in (half, leg.length.si - half))
     later = {name: count // 2 for name, count in leg.fittings.items() if count > 1}
     sooner = {name: count - later.get(name, 0) for name, count in leg.fittings.items()}
-    head = leg.with_("length", first).with_("fittings", sooner)
-    tail = leg.with_("length", second).with_("fittings", later).with_("k", 0.0)
+    share = half / leg.length.si
+    head = leg.with_("length", first).with_("fittings", sooner).with_("k", share * leg.k)
+    tail = leg.with_("length", second).with_("fittings", later).with_("k", (1.0 - share) * leg.k)
     return _with(setup, side, [*legs[:place], head, tail, *legs[place + 1 :]], catalogue)
 
 

@@ -71,11 +71,11 @@ def until(what: str, found: Callable[[], object], wanted: object) -> None:
     end = time.monotonic() + WAIT_S
     while found() != wanted:
         assert time.monotonic() < end, f"{what}: {found()} instead of {wanted}"
-        time.sleep(0.1)
+        time.sleep(0.3)
 
 
 @pytest.mark.slow
-def test_a_dozen_sessions_on_a_yard_leave_nothing_behind(
+def test_eight_sessions_on_a_yard_leave_nothing_behind(
     served: Served, made: dict[type, WeakSet[Any]], caplog: pytest.LogCaptureFixture
 ):
     def held() -> list[int]:
@@ -83,11 +83,11 @@ def test_a_dozen_sessions_on_a_yard_leave_nothing_behind(
         return [len(things) for things in made.values()]
 
     with caplog.at_level(logging.ERROR):
-        for visit in range(12):
+        for visit in range(8):
             urllib.request.urlopen(served.address, timeout=30).close()
             if visit % 3 == 2:
                 move_a_slider(served, made[Page])
-        assert 0 < len(made[Page]) <= 12
+        assert 0 < len(made[Page]) <= 8
         until("sessions", lambda: served.call(lambda: len(served.server.get_sessions())), 0)
         until("held", lambda: served.call(held), [0, 0, 0])
     assert not [record.getMessage() for record in caplog.records]
