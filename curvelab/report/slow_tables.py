@@ -16,6 +16,7 @@ from curvelab.studies.clock import Clock
 from curvelab.studies.clock_words import duration, tank_words
 from curvelab.studies.doubt import Doubt
 from curvelab.studies.doubt_words import WHAT
+from curvelab.studies.engines import Place
 from curvelab.studies.feeds import Feeds
 from curvelab.studies.power import PowerAnswer
 from curvelab.studies.siphon import Siphon
@@ -25,6 +26,8 @@ from curvelab.units import Quantity, System, display_unit, gallon_word, show
 _ROWS: Final = 9
 """Times of the clock that are printed, evenly spaced; ``--json`` has all."""
 _INDENT: Final = "  "
+WHERE: Final = {Place.WATER: "at the water", Place.BESIDE: "beside it", Place.LINE: "in the line"}
+"""Where a pump of a setup stands."""
 
 _Pairs = Iterable[tuple[str, str | None]]
 
@@ -64,7 +67,7 @@ def _fuel_of_each(found: Clock, system: System) -> _Pairs:
         return
     for one in found.pump_fuel:
         many = "" if one.count == 1 else f"{one.count} × "
-        yield f"fuel, {many}{one.name}, {one.place}", _said(one.fuel_m3, Quantity.FUEL, system)
+        yield f"fuel, {many}{one.name} {WHERE[one.place]}", _said(one.fuel_m3, Quantity.FUEL, system)
 
 
 def doubt_text(found: Doubt, setup: Setup) -> str:

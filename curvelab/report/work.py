@@ -7,6 +7,7 @@ from typing import Final
 
 from curvelab.layout.engine import EngineWords
 from curvelab.report.bores import Bar
+from curvelab.report.slow_tables import WHERE
 from curvelab.studies.carry import Carry
 from curvelab.studies.clock_words import duration
 from curvelab.studies.engines import HOT_K, Engine, Place
@@ -16,7 +17,6 @@ from curvelab.units import Quantity, System, display_unit, gallon_word, show
 NAME: Final = "Power and fuel"
 SOURCE: Final = "after Oklahoma State BAE-1204"
 _NONE: Final = "–"
-_WHERE: Final = {Place.WATER: "at the water", Place.BESIDE: "beside it", Place.LINE: "in the line"}
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -159,7 +159,7 @@ def _row(one: Engine, system: System) -> EngineRow:
         return _NONE if value is None else show(value, quantity, system, unit=False)
 
     count = "" if one.count == 1 else f"{one.count} × "
-    where = _WHERE[one.place]
+    where = WHERE[one.place]
     if one.place is Place.LINE:
         where = f"{where} at {show(one.distance_m, Quantity.LENGTH, system)}"
     share = one.share or 0.0

@@ -68,7 +68,7 @@ def test_two_equal_pumps_burn_alike_however_they_are_written():
     pair, beside = clock(POND.with_("pump.abreast", 2)), clock(POND.with_("pump.beside", [{"id": "ferrow-3"}]))
     assert beside.fuel_m3 == pytest.approx(pair.fuel_m3, rel=1e-4)
     assert beside.fuel_stops_s == pytest.approx(pair.fuel_stops_s, rel=1e-4)
-    assert "fuel, Ferrow 3, beside" in clock_text(beside, POND)
+    assert "fuel, Ferrow 3 beside it" in clock_text(beside, POND)
     assert "fuel, Ferrow 3" not in clock_text(clock(POND), POND)
 
 
