@@ -12,7 +12,7 @@ from curvelab.report.bores import Bar, how_it_runs
 from curvelab.report.money import money
 from curvelab.report.second_words import NONE, SecondFigures, brief, finding, signed, under
 from curvelab.report.study_tables import columns
-from curvelab.report.words import delivers
+from curvelab.report.words import chip, delivers, held_back
 from curvelab.studies.change import Value, in_words
 from curvelab.studies.result import Result, State
 from curvelab.studies.say import capital
@@ -20,6 +20,7 @@ from curvelab.studies.second import Kind, Second, Way
 from curvelab.units import Quantity, display_unit, gallon_word, show
 
 NAME: Final = "More than one pump"
+HELD: Final = "held back at its inlet"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -31,6 +32,7 @@ class WayRow:
     """A second line: other hose that it takes, or each pump's flow; empty for none."""
     now: bool
     state: State
+    """Whose sign stands before ``how``: never that of a pump that runs well where one in the line is held back."""
     how: str
     weak: str
     """What could burst; empty where nothing could."""
@@ -128,8 +130,8 @@ def _row(figures: SecondFigures, way: Way) -> WayRow:
         name=_name(figures, way),
         under=_second_line(figures, way),
         now=way.now,
-        state=result.state,
-        how=how_it_runs(result.state, result),
+        state=chip(result).shape,
+        how=_how(result),
         weak="hose rated too low" if result.over_rated else "casing rated too low" if way.casing_over_rated else "",
         flow=Bar(f"{before}{flow.text}" if comes else "none", flow.number / most if most else 0.0, kind),
         gain=(signed(gain).split(" ")[0] if gain.number else "no more") if relative else NONE,
@@ -141,6 +143,14 @@ def _row(figures: SecondFigures, way: Way) -> WayRow:
         hire=NONE if way.cost_day is None else money(way.cost_day, figures.found.currency),
         button=str(way.kind) if _offered(way, figures) else "",
     )
+
+
+def _how(result: Result) -> str:
+    """How it runs, and what holds a pump in the line back."""
+    if held_back(result):
+        return HELD
+    how = how_it_runs(result.state, result)
+    return how if result.held_in_line is None else f"{how}, {HELD}"
 
 
 def _offered(way: Way, figures: SecondFigures) -> bool:
@@ -257,4 +267,8 @@ def _spot(figures: SecondFigures, way: Way) -> tuple[str, ...]:
     before = {State.CAVITATING: "starved at ", State.OFF_CURVE: "at least "}.get(way.result.state, "")
     if way.kind is Kind.SHARED:
         return (f"{before}{flow.text} on one suction hose", f"{before}{flow.text}", flow.text)
+    held = way.result.held_in_line
+    if held is not None:
+        back = show(held.held_back_m or 0.0, Quantity.HEAD, figures.system)
+        return (f"{flow}: {back} held back", f"{back} held back", flow.text)
     return (f"{before}{flow}", f"{before}{flow.text}", flow.text)

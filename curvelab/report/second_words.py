@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from typing import Final
 
 from curvelab.report.rounded import Figure
@@ -12,6 +13,9 @@ from curvelab.units import Quantity, display_unit, show
 
 _HARDLY: Final = 0.03
 """Share of the flow under which a gain is hardly one. [-]"""
+_CLOSE: Final = 0.97
+"""Share of the shut-off head past which a weaker pump beside another is soon pushed back. [-] Common practice, no
+source."""
 _DOUBLE: Final = 0.9
 """Share of the flow of one that a second pump must bring to count as doubling it. [-]"""
 NONE: Final = "–"
@@ -143,6 +147,21 @@ def _nowhere(figures: SecondFigures) -> str:
     return "In the line: nowhere. With the end shut both would push harder than hose or casing is rated for."
 
 
+def _near_shut_off(figures: SecondFigures) -> list[str]:
+    """Side by side close to what they hold with no flow: what a weaker one gives there, and what keeps it from harm."""
+    pair, one = figures.found.way(Kind.BESIDE), figures.alone.result
+    if pair is None or not delivers(pair.result) or not delivers(one):
+        return []
+    head, most = pair.result.head_m, one.shutoff_head_m
+    if head is None or one.head_m is None or most is None or head <= _CLOSE * most:
+        return []
+    at, holds = (figures.shown(value, Quantity.HEAD) for value in (head, most))
+    weaker = math.ceil(100.0 * (1.0 - one.head_m / most))
+    run = f"Side by side they run at {at} of the {holds} that they hold with the end shut"
+    valve = "A check valve on each keeps it from being pushed back (common practice)."
+    return [f"{run}: one {weaker} % weaker gives nothing.", valve]
+
+
 def _hardly(gain: Figure) -> str:
     return f"hardly more ({signed(gain)})" if gain.number > 0 else "no more"
 
@@ -163,6 +182,7 @@ def under(figures: SecondFigures) -> str:
             parts.append(f"On one suction hose two starve each other: about {flow}.")
         else:
             parts.append(f"Both on one suction hose: {flow}.")
+    parts += _near_shut_off(figures)
     line, relay = found.way(Kind.LINE), found.relay
     if (
         line is not None

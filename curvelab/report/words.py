@@ -35,6 +35,7 @@ _CHIPS: Final = {
 }
 _PERHAPS_STARVED: Final = "Runs, perhaps starved"
 _NOT_KNOWN: Final = "Runs, suction not known"
+_HELD: Final = "Runs, held back in the line"
 _NOT_SO_LOW: Final = "Not tested so low"
 _UNDER_RATED: Final = "hose rated too low"
 _RUNS: Final = (State.SOUND, State.THIN, State.OFF_CURVE)
@@ -103,6 +104,11 @@ def perhaps_starved(result: Result) -> bool:
     return result.state in _RUNS and result.perhaps_starved
 
 
+def held_back(result: Result) -> bool:
+    """All is well at the water, and a pump in the line uses up what reaches it."""
+    return result.state is State.SOUND and result.held_in_line is not None
+
+
 def chip(result: Result) -> Chip:
     """The state word; a hose under its rating never goes out without its own."""
     word = _CHIPS[result.state]
@@ -112,7 +118,9 @@ def chip(result: Result) -> Chip:
         word = _NOT_SO_LOW
     elif result.suction_unknown:
         word = _NOT_KNOWN
-    shape = State.THIN if result.unsure else result.state
+    elif held_back(result):
+        word = _HELD
+    shape = State.THIN if result.unsure or held_back(result) else result.state
     return Chip(result.state, word, _UNDER_RATED if result.over_rated else "", shape)
 
 

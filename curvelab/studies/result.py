@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from enum import StrEnum
-from typing import Any, cast
+from typing import Any, Final, cast
 
 FORMAT = "curvelab-result/1"
 
@@ -83,6 +83,10 @@ class PumpShare:
     flow_m3_s: float
 
 
+_NOTICED: Final = 0.01
+"""Share of its head that a pump in the line holds back before it is said. [-]"""
+
+
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoosterFound:
     """A pump in the line at the delivered flow; ``None`` where nothing flows."""
@@ -96,6 +100,13 @@ class BoosterFound:
     """What of that never arises, because its inlet gets no more water. [m]"""
     inlet_gauge_pa: float | None
     outlet_gauge_pa: float | None
+    governs: bool
+    """Its inlet is what holds the flow of the whole line."""
+
+    @property
+    def held(self) -> bool:
+        """It holds the flow back, and gives noticeably less than its curve."""
+        return self.governs and (self.held_back_m or 0.0) > _NOTICED * (self.head_m or 0.0)
 
     @property
     def adds_m(self) -> float | None:
@@ -178,6 +189,11 @@ class Result:
     def unsure(self) -> bool:
         """It runs with no trouble known, but nobody knows whether its suction can feed that flow."""
         return self.state is State.SOUND and (self.perhaps_starved or self.suction_unknown)
+
+    @property
+    def held_in_line(self) -> BoosterFound | None:
+        """The pump in the line whose inlet holds the flow back, where it gives noticeably less than its curve."""
+        return next((one for one in self.boosters if one.held), None)
 
     @property
     def in_trouble(self) -> bool:

@@ -81,6 +81,7 @@ def boosters_of(
     weight = float(plan.density_kg_m3[0]) * G
     heads, held, asked = (a[0, 0] for a in (line.boosters.heads(flow), line.held_back(flow), line.asked(flow)))
     lost = line.boosters.helps[0].T @ held
+    meets = s.outcome[0] in (Outcome.SOUND, Outcome.THIN)
     places = np.flatnonzero((s.route.kind[0] == PointKind.BOOSTER) & s.route.present[0])
     found: list[BoosterFound] = []
     for at, place in enumerate(places.tolist()):
@@ -99,6 +100,7 @@ def boosters_of(
                 outlet_gauge_pa=(
                     None if inlet is None or head is None or back is None else inlet + weight * (head - back)
                 ),
+                governs=meets and int(s.point[0]) == place,
             )
         )
     return tuple(sorted(found, key=lambda booster: booster.distance_m))

@@ -127,7 +127,7 @@ def _result(setup: Setup, catalogue: Catalogue, plan: Plan, s: Solution) -> Resu
     def look_up(choice: PumpChoice) -> Pump:
         return pump_of(choice, catalogue)
 
-    shares = shares_of(setup, look_up, s)
+    shares, boosters = shares_of(setup, look_up, s), boosters_of(setup, look_up, plan, s)
     has_npshr = bool(s.needs.known[0])
     unknown = one("npsha_m") is None
     return Result(
@@ -172,8 +172,8 @@ def _result(setup: Setup, catalogue: Catalogue, plan: Plan, s: Solution) -> Resu
         hose_volume_m3=known("hose_volume_m3"),
         over_rated=over_rated_of(plan, s),
         pumps=shares,
-        boosters=boosters_of(setup, look_up, plan, s),
-        warnings=warnings_of(setup, catalogue, plan, s, shares),
+        boosters=boosters,
+        warnings=warnings_of(setup, catalogue, plan, s, shares=shares, boosters=boosters),
         inputs=setup.to_si(),
     )
 

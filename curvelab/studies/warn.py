@@ -17,7 +17,7 @@ from curvelab.model.pump import Pump
 from curvelab.model.setup import Setup
 from curvelab.studies.curves import head_band
 from curvelab.studies.engines import Place, engines_of
-from curvelab.studies.result import PumpShare, Warn
+from curvelab.studies.result import BoosterFound, PumpShare, Warn
 from curvelab.studies.say import push_text
 from curvelab.units import Quantity, show
 
@@ -51,6 +51,7 @@ TEXTS: Final[dict[str, str]] = {
     "slow-for-grit": "At {speed} in the discharge hose sand settles; it wants {limit}.",
     "nozzle-push": "{who} pushes back with {push}: stand firm, and open it slowly.",
     "pushed-back": "{pump} is pushed back by the others and gives nothing at this head.",
+    "held-in-line": "{pump} {where} along the hose is held back at its inlet: it gives {adds} of its {head}.",
     "crosses-again": "The curves cross at {flow} too: the flow may swing between the two, or stay at the smaller.",
     "shut-off-unknown": "The curve has no point at zero flow, so the pressure with the end shut is not known.",
 }
@@ -64,6 +65,7 @@ class _Case(NamedTuple):
     others: tuple[Pump, ...]
     """Pumps side by side with it, and boosters in the line."""
     shares: tuple[PumpShare, ...]
+    boosters: tuple[BoosterFound, ...]
     liquid: str
     plan: Plan
     solution: Solution
@@ -76,14 +78,20 @@ _Figures = dict[str, str]
 
 
 def warnings_of(
-    setup: Setup, catalogue: Catalogue, plan: Plan, solution: Solution, shares: tuple[PumpShare, ...] = ()
+    setup: Setup,
+    catalogue: Catalogue,
+    plan: Plan,
+    solution: Solution,
+    *,
+    shares: tuple[PumpShare, ...] = (),
+    boosters: tuple[BoosterFound, ...] = (),
 ) -> tuple[Warn, ...]:
     """Warnings of row 0, those that can hurt someone first; ``shares`` of several pumps at the water."""
     pump = setup.pump.record or catalogue.pumps[setup.pump.id or ""]
     liquid = catalogue.liquids.get(setup.site.liquid)
     name = (liquid.name if liquid else None) or setup.site.liquid
     others = tuple(c.record or catalogue.pumps[c.id or ""] for c in (*setup.pump.beside, *setup.booster))
-    case = _Case(setup, catalogue, pump, others, shares, name, plan, solution)
+    case = _Case(setup, catalogue, pump, others, shares, boosters, name, plan, solution)
     return tuple(
         Warn(code=code, text=TEXTS[code].format(**figures))
         for code, check in _CHECKS.items()
@@ -230,6 +238,17 @@ def _pushed_back(case: _Case) -> Iterator[_Figures]:
             yield {"pump": share.name}
 
 
+def _held_in_line(case: _Case) -> Iterator[_Figures]:
+    for one in case.boosters:
+        if one.held:
+            yield {
+                "pump": one.name,
+                "where": case.show(one.distance_m, Quantity.LENGTH),
+                "adds": case.show(max(one.adds_m or 0.0, 0.0), Quantity.HEAD),
+                "head": case.show(one.head_m or 0.0, Quantity.HEAD),
+            }
+
+
 def _too_viscous(case: _Case) -> Iterator[_Figures]:
     if case.plan.kinematic_viscosity_m2_s[0] > CURVE_HOLDS_TO_M2_S:
         yield {}
@@ -251,6 +270,7 @@ _CHECKS: Final[dict[str, Callable[[_Case], Iterator[_Figures]]]] = {
     "nozzle-push": _nozzle_push,
     "short-of-power": _short_of_power,
     "pushed-back": _pushed_back,
+    "held-in-line": _held_in_line,
     "no-end-fitting": _no_end_fitting,
     "shallow-strainer": _shallow,
     "crosses-again": _crosses_again,

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 
 import numpy as np
 import pytest
@@ -19,10 +20,13 @@ from curvelab.layout.second import second_scene
 from curvelab.layout.sizes import Width
 from curvelab.report.alone import fed_said, siphon_said
 from curvelab.report.second import second_said
+from curvelab.report.words import chip
 from curvelab.studies.feeds import feeds
 from curvelab.studies.result import State
 from curvelab.studies.second import Kind, Second, Way, second
 from curvelab.studies.siphon import siphon
+from curvelab.units import Quantity, System
+from curvelab.units import show as show_units
 from tests.unit.slow_cases import GPM, demo
 
 FLEET = ("ferrow-3", "linnet-3", "sedge-3", "ferrow-2")
@@ -69,6 +73,56 @@ def test_in_line_two_give_twice_the_head_of_one_at_their_flow():
     assert line.total_head_m == pytest.approx(2.0 * single, rel=1e-3)
     assert float(np.interp(flow, line.flow_m3_s, line.head_m)) == pytest.approx(2.0 * single, rel=1e-3)
     assert float(np.interp(flow, line.flow_m3_s, line.site_m)) == pytest.approx(line.total_head_m, rel=2e-3)
+
+
+def test_a_pump_that_is_held_at_its_inlet_is_never_said_to_run_well():
+    """Of its head it gives what the hose needs over what one pump gives at that flow, no more: sign, words and bar."""
+    setup = demo("mill-pond-2in")
+    found = second(setup)
+    line = way(found, Kind.LINE)
+    booster, flow = line.result.boosters[0], line.result.flow_m3_s
+    assert flow is not None
+    bare = curvelab.curves(setup)
+    asked = float(np.interp(flow, bare.flow_m3_s, bare.system_head_m))
+    gives = float(np.interp(flow, bare.flow_m3_s, bare.pump_head_m))
+    assert booster.adds_m == pytest.approx(asked - gives, abs=0.02)
+    assert line.total_head_m == pytest.approx(asked, abs=0.02)
+    said = second_said(found)
+    row = said.rows[[one.kind for one in found.ways].index(Kind.LINE)]
+    assert (row.how, row.state) == ("held back at its inlet", State.THIN)
+    assert [one.how for one in said.rows].count("runs well") == 3
+    assert said.picture is not None
+    held = show_units(booster.held_back_m or 0.0, Quantity.HEAD, System.US)
+    assert said.picture.spots[Kind.LINE][0].endswith(f"{held} held back")
+    made = setup
+    for path, value in line.changes.items():
+        made = made.with_(path, value)
+    result = curvelab.solve(made)
+    assert result.state is State.SOUND
+    assert (chip(result).word, chip(result).shape) == ("Runs, held back in the line", State.THIN)
+    (warned,) = [one.text for one in result.warnings if one.code == "held-in-line"]
+    assert "Ferrow 3 296 ft along the hose" in warned
+
+
+def test_a_pump_in_the_line_that_has_all_it_needs_runs_well():
+    line = way(second(demo("ridge-tank")), Kind.LINE)
+    assert line.result.boosters[0].held_back_m == pytest.approx(0.0, abs=1e-9)
+    assert chip(line.result).word == "Runs well"
+    assert "held-in-line" not in [one.code for one in line.result.warnings]
+
+
+def test_side_by_side_close_to_shut_off_a_weaker_one_gives_nothing_and_that_is_said():
+    """As many per cent weaker as the words say it gives nothing; two fewer, and it gives some. Elsewhere no word."""
+    setup = demo("mill-pond-2in")
+    words = second_said(second(setup)).under
+    (said,) = re.findall(r"one (\d+) % weaker gives nothing\. A check valve on each.*common practice", words)
+    flows = [
+        curvelab.solve(setup.with_("pump.beside.0", {"id": "ferrow-3", "wear": 1.0 - less / 100.0})).pumps[1].flow_m3_s
+        for less in (int(said), int(said) - 2)
+    ]
+    assert flows[0] == 0.0 < flows[1]
+    for name in ("mill-pond", "mill-pond-long-way", "ridge-tank"):
+        assert "weaker" not in second_said(second(demo(name))).under
 
 
 def test_what_is_offered_in_the_line_could_burst_nothing():
