@@ -16,6 +16,10 @@ Ints = NDArray[np.int64]
 Bools = NDArray[np.bool_]
 
 
+NOTICED = 0.01
+"""Share of its head that a pump in the line holds back before it is said. [-]"""
+
+
 class Outcome(IntEnum):
     """State of a row, in order of precedence."""
 
@@ -97,3 +101,15 @@ class Solution:
     def suction_unknown(self) -> Bools:
         """Rows that run with no trouble known, but past the last tested NPSHR."""
         return (self.outcome == Outcome.SOUND) & self.npshr_past_curve
+
+    @property
+    def held_in_line(self) -> Bools:
+        """Rows with no trouble at the water where a pump in the line gives less than its curve: its inlet governs."""
+        if self.line.boosters is None:
+            return np.zeros(self.outcome.shape, dtype=np.bool_)
+        flow = np.nan_to_num(self.flow_m3_s)[:, None]
+        held, heads = self.line.held_back(flow)[:, 0], self.line.boosters.heads(flow)[:, 0]
+        points = self.route.kind.shape[1]
+        places = np.arange(points - held.shape[1], points, dtype=np.int64)
+        said: Bools = (places == self.point[:, None]) & (held > NOTICED * heads)
+        return (self.outcome == Outcome.SOUND) & said.any(-1)

@@ -15,6 +15,7 @@ from curvelab.studies.warn import FAST_SUCTION_M_S
 from curvelab.units import DisplayUnit, Quantity, System, display_unit, gallon_word, show
 
 NAME: Final = "Which bore"
+HELD: Final = "held back in the line"
 STATES: Final = {
     State.SOUND: "runs well",
     State.THIN: "little to spare",
@@ -138,12 +139,19 @@ class _Unsure(Protocol):
         """More than anybody has tested its suction for."""
         ...
 
+    @property
+    def held_in_line(self) -> bool:
+        """A pump in the line uses up what reaches it."""
+        ...
+
 
 def how_it_runs(state: State, of: _Unsure) -> str:
     """In a cell of a table: the state, or what nobody knows of the suction."""
     if of.perhaps_starved and state in _RUNS:
         return "perhaps starved"
-    return "suction not known" if of.suction_unknown else STATES[state]
+    if of.suction_unknown:
+        return "suction not known"
+    return HELD if of.held_in_line else STATES[state]
 
 
 # --- the finding

@@ -9,6 +9,7 @@ from typing import Final
 
 from curvelab.model.catalogue import Catalogue
 from curvelab.model.setup import Setup
+from curvelab.report.bores import HELD
 from curvelab.report.money import money
 from curvelab.report.rounded import Rounded
 from curvelab.studies.change import Value
@@ -66,7 +67,9 @@ def _button(cure: Cure, figures: Rounded) -> CureWords:
         leads = "perhaps starved"
     elif cure.suction_unknown:
         leads = "suction not known"
-    grey = state not in (State.SOUND, State.THIN) or cure.perhaps_starved or cure.suction_unknown
+    elif cure.held_in_line:
+        leads = HELD
+    grey = state not in (State.SOUND, State.THIN) or cure.perhaps_starved or cure.suction_unknown or cure.held_in_line
     change = _HOSE_NAME.sub("", capital(cure.change)).replace(" over the pump", " up")
     return CureWords(change, f"{_flow(cure, figures)}, {still}{leads}", grey, cure.changes)
 

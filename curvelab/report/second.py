@@ -12,7 +12,7 @@ from curvelab.report.bores import Bar, how_it_runs
 from curvelab.report.money import money
 from curvelab.report.second_words import NONE, SecondFigures, brief, finding, signed, under
 from curvelab.report.study_tables import columns
-from curvelab.report.words import chip, delivers, held_back
+from curvelab.report.words import chip, delivers
 from curvelab.studies.change import Value, in_words
 from curvelab.studies.result import Result, State
 from curvelab.studies.say import capital
@@ -20,7 +20,6 @@ from curvelab.studies.second import Kind, Second, Way
 from curvelab.units import Quantity, display_unit, gallon_word, show
 
 NAME: Final = "More than one pump"
-HELD: Final = "held back at its inlet"
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -131,7 +130,7 @@ def _row(figures: SecondFigures, way: Way) -> WayRow:
         under=_second_line(figures, way),
         now=way.now,
         state=chip(result).shape,
-        how=_how(result),
+        how=how_it_runs(result.state, result),
         weak="hose rated too low" if result.over_rated else "casing rated too low" if way.casing_over_rated else "",
         flow=Bar(f"{before}{flow.text}" if comes else "none", flow.number / most if most else 0.0, kind),
         gain=(signed(gain).split(" ")[0] if gain.number else "no more") if relative else NONE,
@@ -143,14 +142,6 @@ def _row(figures: SecondFigures, way: Way) -> WayRow:
         hire=NONE if way.cost_day is None else money(way.cost_day, figures.found.currency),
         button=str(way.kind) if _offered(way, figures) else "",
     )
-
-
-def _how(result: Result) -> str:
-    """How it runs, and what holds a pump in the line back."""
-    if held_back(result):
-        return HELD
-    how = how_it_runs(result.state, result)
-    return how if result.held_in_line is None else f"{how}, {HELD}"
 
 
 def _offered(way: Way, figures: SecondFigures) -> bool:
@@ -267,7 +258,7 @@ def _spot(figures: SecondFigures, way: Way) -> tuple[str, ...]:
     before = {State.CAVITATING: "starved at ", State.OFF_CURVE: "at least "}.get(way.result.state, "")
     if way.kind is Kind.SHARED:
         return (f"{before}{flow.text} on one suction hose", f"{before}{flow.text}", flow.text)
-    held = way.result.held_in_line
+    held = way.result.held_booster
     if held is not None:
         back = show(held.held_back_m or 0.0, Quantity.HEAD, figures.system)
         return (f"{flow}: {back} held back", f"{back} held back", flow.text)

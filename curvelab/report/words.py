@@ -104,11 +104,6 @@ def perhaps_starved(result: Result) -> bool:
     return result.state in _RUNS and result.perhaps_starved
 
 
-def held_back(result: Result) -> bool:
-    """All is well at the water, and a pump in the line uses up what reaches it."""
-    return result.state is State.SOUND and result.held_in_line is not None
-
-
 def chip(result: Result) -> Chip:
     """The state word; a hose under its rating never goes out without its own."""
     word = _CHIPS[result.state]
@@ -118,9 +113,9 @@ def chip(result: Result) -> Chip:
         word = _NOT_SO_LOW
     elif result.suction_unknown:
         word = _NOT_KNOWN
-    elif held_back(result):
+    elif result.held_in_line:
         word = _HELD
-    shape = State.THIN if result.unsure or held_back(result) else result.state
+    shape = State.THIN if result.unsure or result.held_in_line else result.state
     return Chip(result.state, word, _UNDER_RATED if result.over_rated else "", shape)
 
 

@@ -74,9 +74,16 @@ class Batch:
         return self._spread(self.solution.suction_unknown, fill=False)
 
     @property
+    def held_in_line(self) -> NDArray[np.bool_]:
+        """Rows with a pump in the line that uses up what reaches it."""
+        if self.solution is None:
+            return self._spread(np.empty(0), fill=False)
+        return self._spread(self.solution.held_in_line, fill=False)
+
+    @property
     def well(self) -> NDArray[np.bool_]:
         """Rows that run with the margin kept, as far as anybody has tested it, and at the worst guess."""
-        return self.sound & ~self.perhaps_starved & ~self.suction_unknown
+        return self.sound & ~self.perhaps_starved & ~self.suction_unknown & ~self.held_in_line
 
     @property
     def strain(self) -> Floats:

@@ -50,6 +50,8 @@ class Bore:
     perhaps_starved: bool
     """The pump states no need, and this flow is more than its suction may let through, at a guess."""
     suction_unknown: bool
+    held_in_line: bool
+    """A pump in the line gives less than its curve: its inlet holds the flow back."""
     """Nobody has tested what the pump needs at its inlet at so great a flow."""
 
     @property
@@ -143,6 +145,7 @@ def _row(plan: Plan, solution: Solution, at: int, sized: Sized, catalogue: Catal
         over_rated=bool(solution.over_rated[at]),
         perhaps_starved=bool(solution.flow_m3_s[at] > solution.cavitation_low_m3_s[at]),
         suction_unknown=bool(solution.suction_unknown[at]),
+        held_in_line=bool(solution.held_in_line[at]),
     )
 
 

@@ -45,11 +45,13 @@ class Choice:
     """The pump states no suction need, and at a guess this flow is more than it lets through."""
     suction_unknown: bool
     """Nobody has tested what the pump needs at its inlet at so great a flow."""
+    held_in_line: bool
+    """A pump in the line gives less than its curve: its inlet holds the flow back."""
 
     @property
     def well(self) -> bool:
         """Runs with the margin kept, as far as anybody has tested it, and at the worst guess."""
-        return self.state == "sound" and not (self.perhaps_starved or self.suction_unknown)
+        return self.state == "sound" and not (self.perhaps_starved or self.suction_unknown or self.held_in_line)
 
     @property
     def over_rated(self) -> bool:
@@ -103,7 +105,7 @@ def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
     batch = Batch.of(plan_of([setup, *(variant for _, variant in made)], catalogue, checked=False))
     flow, outcome = batch.column("flow_m3_s"), batch.outcome
     strain, dangers, starved, unknown = batch.strain, batch.dangers, batch.perhaps_starved, batch.suction_unknown
-    kit, now = kit_of(setup, catalogue), _or_none(float(flow[0]))
+    held, kit, now = batch.held_in_line, kit_of(setup, catalogue), _or_none(float(flow[0]))
     rows: list[Tried] = []
     for at, (change, variant) in enumerate(made, start=1):
         if outcome[at] == -1:
@@ -123,6 +125,7 @@ def rows_of(setup: Setup, changes: Sequence[Change], catalogue: Catalogue) -> li
             dangers=dangers[at],
             perhaps_starved=bool(starved[at]),
             suction_unknown=bool(unknown[at]),
+            held_in_line=bool(held[at]),
         )
         rows.append(Tried(row, float(strain[at])))
     return rows
@@ -161,6 +164,7 @@ def _sentence(setup: Setup, now: Tried, rows: Sequence[Tried]) -> str:
             ("with little to spare", best.state == "thin"),
             ("perhaps starved", best.perhaps_starved),
             ("suction not known", best.suction_unknown),
+            ("held back in the line", best.held_in_line),
             ("hose rated too low", best.over_rated),
         )
         if so

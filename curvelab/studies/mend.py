@@ -44,6 +44,8 @@ class Cure:
     """The pump states no suction need, and at a guess this flow is more than it lets through."""
     suction_unknown: bool
     """Nobody has tested what the pump needs at its inlet at so great a flow."""
+    held_in_line: bool
+    """A pump in the line gives less than its curve: its inlet holds the flow back."""
 
     @property
     def over_rated(self) -> bool:
@@ -151,6 +153,7 @@ def _cure(row: Choice) -> Cure:
         dangers=row.dangers,
         perhaps_starved=row.perhaps_starved,
         suction_unknown=row.suction_unknown,
+        held_in_line=row.held_in_line,
     )
 
 
@@ -166,6 +169,7 @@ def _sentence(setup: Setup, now: Result, found: Sequence[Cure]) -> str:
     if found:
         best = found[0]
         how = "runs, perhaps starved" if best.perhaps_starved else _HOW[State(best.state)]
+        how = "held back in the line" if best.held_in_line else how
         how = "runs, suction not known" if best.suction_unknown else how
         under = ", hose rated too low" if best.over_rated else ""
         return f"{capital(best.change)}: {flow_text(best.flow_m3_s, setup.units)}, {how}{under}."

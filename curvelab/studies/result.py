@@ -5,7 +5,9 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field, fields, is_dataclass
 from enum import StrEnum
-from typing import Any, Final, cast
+from typing import Any, cast
+
+from curvelab.hydraulics.solution import NOTICED
 
 FORMAT = "curvelab-result/1"
 
@@ -83,10 +85,6 @@ class PumpShare:
     flow_m3_s: float
 
 
-_NOTICED: Final = 0.01
-"""Share of its head that a pump in the line holds back before it is said. [-]"""
-
-
 @dataclass(frozen=True, slots=True, kw_only=True)
 class BoosterFound:
     """A pump in the line at the delivered flow; ``None`` where nothing flows."""
@@ -106,7 +104,7 @@ class BoosterFound:
     @property
     def held(self) -> bool:
         """It holds the flow back, and gives noticeably less than its curve."""
-        return self.governs and (self.held_back_m or 0.0) > _NOTICED * (self.head_m or 0.0)
+        return self.governs and (self.held_back_m or 0.0) > NOTICED * (self.head_m or 0.0)
 
     @property
     def adds_m(self) -> float | None:
@@ -191,9 +189,14 @@ class Result:
         return self.state is State.SOUND and (self.perhaps_starved or self.suction_unknown)
 
     @property
-    def held_in_line(self) -> BoosterFound | None:
+    def held_booster(self) -> BoosterFound | None:
         """The pump in the line whose inlet holds the flow back, where it gives noticeably less than its curve."""
         return next((one for one in self.boosters if one.held), None)
+
+    @property
+    def held_in_line(self) -> bool:
+        """All is well at the water, and a pump in the line uses up what reaches it."""
+        return self.state is State.SOUND and self.held_booster is not None
 
     @property
     def in_trouble(self) -> bool:

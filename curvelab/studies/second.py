@@ -196,7 +196,7 @@ class _Asked:
             result=result,
             rating_pa=float(rating.min()) if np.isfinite(rating).any() else None,
             casing_over_rated=casings_over(answer),
-            starved_in_line=result.held_in_line is not None,
+            starved_in_line=result.held_booster is not None,
             cost_day=kit_of(answer.setup, self.catalogue).cost_day,
             total_head_m=None if result.head_m is None else result.head_m + given,
             flow_m3_s=flow,

@@ -38,10 +38,14 @@ PROMISED = {
     "still starved": "Starved at the suction",
     "perhaps starved": "Runs, perhaps starved",
     "suction not known": "Runs, suction not known",
+    "held back in the line": "Runs, held back in the line",
     "past the tested curve": "Past the tested curve",
 }
 """What a button says a change leads to, and the word of the state that must then stand beside the flow."""
-TROUBLES = set(PROMISED.values()) - {"Runs well"} | {"Can’t lift it that high", "Won’t prime"}
+TROUBLES = set(PROMISED.values()) - {"Runs well", "Runs, held back in the line"} | {
+    "Can’t lift it that high",
+    "Won’t prime",
+}
 DANGERS = {
     *("over-rated", "casing-over-rated", "vacuum-over-rated", "short-of-power"),
     *("crosses-again", "pushed-back", "liquid-refused", "solids-too-big"),

@@ -89,7 +89,7 @@ def test_a_pump_that_is_held_at_its_inlet_is_never_said_to_run_well():
     assert line.total_head_m == pytest.approx(asked, abs=0.02)
     said = second_said(found)
     row = said.rows[[one.kind for one in found.ways].index(Kind.LINE)]
-    assert (row.how, row.state) == ("held back at its inlet", State.THIN)
+    assert (row.how, row.state) == ("held back in the line", State.THIN)
     assert [one.how for one in said.rows].count("runs well") == 3
     assert said.picture is not None
     held = show_units(booster.held_back_m or 0.0, Quantity.HEAD, System.US)
