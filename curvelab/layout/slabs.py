@@ -42,7 +42,7 @@ def _pairs(parts: tuple[Part, ...]) -> list[tuple[str, float]]:
 
 
 def _ledger(result: Result, curves: Curves) -> tuple[Slab, ...]:
-    slabs = stack(_pairs(result.ledger))
+    slabs = stack(_pairs(result.start_parts if result.state is State.NO_LIFT else result.ledger))
     top = max((slab.top for slab in slabs), default=0.0)
     if result.state is State.NO_LIFT and result.shutoff_head_m is not None:
         if result.start_head_m > top:

@@ -119,6 +119,8 @@ def _head(figures: Rounded) -> Forms:
 
 
 def _site_note(figures: Rounded) -> str:
+    if figures.result.state is State.NO_LIFT and figures.result.crossing_flow_m3_s is not None:
+        return f"{figures.static} once full, {figures.start} to fill it"
     if figures.result.state is State.NO_LIFT:
         return f"{figures.start}, and more the faster it flows"
     if figures.result.boosters:
@@ -220,8 +222,10 @@ def _cut(figures: Rounded, setup: Setup, reach: Figure, short: Figure) -> list[P
 
 def _asked(figures: Rounded) -> dict[str, Figure]:
     """The ledger at rest, with the rise up to the highest point where that asks more than the outlet does."""
-    asked = dict(figures.ledger)
-    over = figures.start.minus(figures.total)
+    counts = {part.item for part in figures.result.start_parts}
+    asked = {item: figure for item, figure in figures.ledger.items() if item in counts}
+    total = Figure(round(sum(figure.number for figure in asked.values()), 6), figures.total.unit)
+    over = figures.start.minus(total)
     if "rise" in asked and over.number > 0:
         asked["rise"] = asked["rise"].plus(over)
     return asked

@@ -199,6 +199,11 @@ class Result:
         return self.state is State.SOUND and self.held_booster is not None
 
     @property
+    def start_parts(self) -> tuple[Part, ...]:
+        """The ledger's parts that count before the line is full: the pull of falling water comes only then."""
+        return tuple(part for part in self.ledger if part.item != "pressure" or part.head_m > 0.0)
+
+    @property
     def in_trouble(self) -> bool:
         """Something would have to change before anybody can say that it runs well."""
         return self.state is not State.SOUND or self.unsure

@@ -2,6 +2,8 @@
 
 import pytest
 
+from curvelab.layout.lines import Units
+from curvelab.layout.slabs import ledger_slabs
 from curvelab.layout.words import BenchWords, RunWords
 from curvelab.model.catalogue import default_catalogue
 from curvelab.model.setup import Setup
@@ -9,7 +11,7 @@ from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.rounded import rounded
 from curvelab.studies.result import State
 from curvelab.studies.solve import Solved, solved
-from curvelab.units import System
+from curvelab.units import Quantity, System, display_unit
 
 CATALOGUE = default_catalogue()
 JOBS = sorted(CATALOGUE.setups)
@@ -79,6 +81,26 @@ def test_column_is_cut_within_the_pressure_where_the_pump_reaches_so_far():
     cut = {part.item: part.figure for part in bench.ledger.parts}
     assert list(cut) == ["lift", "rise", "pressure", "short"]
     assert (cut["lift"], cut["rise"], cut["pressure"]) == ("12", "38", "48")
+
+
+def test_the_pull_of_a_full_line_is_not_counted_while_it_fills():
+    """Over a crest of 110 ft in pipe, 6 ft of lift: the first water is asked 116 ft, whatever falls behind it later."""
+    crest = {"distance": "250 ft", "height": "110 ft", "name": "crest"}
+    setup = CATALOGUE.setups["siphon"].with_("discharge.leg.0.length", "600 ft")
+    setup = setup.with_("discharge.rise", "10 ft").with_("discharge.waypoint", [crest])
+    found, bench, _ = words_of(setup)
+    assert found.result.state is State.NO_LIFT
+    assert found.result.crossing_flow_m3_s is not None
+    figures = {part.item: part.figure for part in bench.ledger.parts}
+    assert figures == {"lift": "6", "rise": "96", "short": "14"}
+    assert any("of the 110 ft rise to the crest" in part.name for part in bench.ledger.parts)
+    reach = found.result.shutoff_head_m or 0.0
+    units = Units(flow=display_unit(Quantity.FLOW, System.US), head=display_unit(Quantity.HEAD, System.US))
+    slabs = ledger_slabs(found.result, found.curves(), units)
+    assert [slab.item for slab in slabs] == ["lift", "rise", "short"]
+    assert slabs[-1].bottom == pytest.approx(reach / 0.3048)
+    assert slabs[-1].top == pytest.approx(116.0)
+    assert not any(slab.helps for slab in slabs)
 
 
 def test_unprimed_pump_says_how_far_it_draws_and_what_it_would_give():
