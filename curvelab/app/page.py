@@ -39,7 +39,7 @@ from curvelab.model.link import decode
 from curvelab.report import presets
 from curvelab.report.answers import stations
 from curvelab.report.chalk_pictures import with_chalk
-from curvelab.report.chalked import CHALK, HINT, TIP
+from curvelab.report.chalked import CHALK, FIRST, HINT, TIP
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.report.words import FOOTER, said
 
@@ -118,6 +118,7 @@ class Page:
             "chalk_hint": HINT,
             "chalk_this": CHALK,
             "chalk_tip": TIP,
+            "chalk_first": FIRST,
         }
         for name, value in variables.items():
             page.add_variable(name, value)

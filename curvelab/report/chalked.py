@@ -21,6 +21,8 @@ _SHORT: Final = 8
 AS_NOW: Final = "as it is now"
 HINT: Final = "in chalk: ↩ brings back, × wipes"
 """Over the list."""
+FIRST: Final = "Keep this in the picture, in chalk, and try"
+"""Before the buttons that lay another size beside the present one, while nothing is kept."""
 TIP: Final = "It stays in the picture, dashed as if in chalk, while you change things. Up to three."
 """What the button does, for whoever rests on it."""
 

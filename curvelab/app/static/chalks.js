@@ -6,6 +6,7 @@ const chalkList = (place, buttons, edit) => {
   const title = h("h2", {});
   const hint = h("p", { class: "note" }, place.dataset.hint);
   const list = h("ul", {});
+  const trying = h("span", {});
   const next = h("p", { class: "next", role: "group", "aria-label": "Compare hose sizes" });
   const undo = h("p", { class: "undo", hidden: true });
   const status = h("p", { class: "unseen", role: "status" });
@@ -70,7 +71,7 @@ const chalkList = (place, buttons, edit) => {
       made[at].setAttribute("aria-label", `${text}: keep this and compare`);
     });
     const held = next.contains(document.activeElement);
-    if (!same) next.replaceChildren("Try ", ...made);
+    if (!same) next.replaceChildren(trying, ...made);
     if (held && !same) (made[0] || buttons[0]).focus();
     next.hidden = !wanted.length;
   };
@@ -109,6 +110,7 @@ const chalkList = (place, buttons, edit) => {
     });
     place.classList.toggle("none", !wanted.length);
     title.textContent = wanted.length ? "Kept" : "To compare";
+    trying.textContent = wanted.length ? "Try" : place.dataset.first;
     compare(ways);
     undoing(wiped);
     status.textContent = said;
