@@ -89,9 +89,10 @@ def _over(seen: Seen) -> PartSaid | None:
     said = over_rated(seen.figures.result, seen.figures.system)
     if not said:
         return None
-    formula = Formula("ρ g (greatest head at full speed − lift − height)", "", "")
+    formula = Formula("ρ g (greatest head at full speed + water over the pump − height)", "", "")
+    sentence = f"{said} That is at full throttle, and the lift up to the pump isn’t counted."
     return PartSaid(
-        "Hose over its rating", said, (formula,), source="a bound: no flow, no wear; ratings from the hose’s file"
+        "Hose over its rating", sentence, (formula,), source="a bound: no flow, no wear; ratings from the hose’s file"
     )
 
 

@@ -238,7 +238,7 @@ def budget_words(figures: Rounded, setup: Setup) -> StackWords:
     if result.state is State.NO_PRIME and figures.reach is not None and figures.npsha is not None:
         over = figures.lift.minus(figures.reach)
         parts = [
-            PartWords(item="lift", figure=figures.lift.text, name=("Lift from the water", "Lift")),
+            PartWords(item="lift", figure=figures.reach.text, name=(f"of {figures.lift} lift: drawn so far", "drawn")),
             PartWords(item="short", figure=str(over), name=("too high to draw", "too high")),
             *(part for part in parts if part.item in ("left", "needs", "spare")),
         ]

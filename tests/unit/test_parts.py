@@ -182,3 +182,15 @@ def test_units_are_those_of_the_page():
 def test_of_what_is_not_there_nothing_is_said(key: str):
     assert part_said(key, seen("mill-pond")) is None
     assert math.isfinite(seen("mill-pond").figures.total.number)
+
+
+def test_what_hose_could_see_is_said_to_leave_the_lift_out():
+    """By hand: 98 ft held with no flow, and the dip 24 ft under the pump; 12 ft of lift would take 5 psi off."""
+    result = seen("mill-pond").figures.result
+    worst = max(stretch.pressure_pa for stretch in result.over_rated)
+    assert worst == pytest.approx(999.4 * 9.80665 * (98 + 24) * 0.3048, rel=1e-3)
+    said_of = said("over", "mill-pond")
+    assert "full throttle" in said_of.sentence
+    assert "lift up to the pump isn’t counted" in said_of.sentence
+    assert "lift" not in said_of.formulas[0].formula
+    assert "isn’t counted" in CATALOGUE.cautions["rating"].text

@@ -3,7 +3,7 @@
 import pytest
 
 from curvelab.layout.lines import Units
-from curvelab.layout.slabs import ledger_slabs
+from curvelab.layout.slabs import budget_slabs, ledger_slabs
 from curvelab.layout.words import BenchWords, RunWords
 from curvelab.model.catalogue import default_catalogue
 from curvelab.model.setup import Setup
@@ -124,3 +124,26 @@ def test_outlet_without_a_name_is_named_once():
     _, _, run = words_of(setup)
     assert run.outlet.name[0] == "outlet +38 ft"
     assert run.outlet.note == ""
+
+
+@pytest.mark.parametrize("units", ["us", "metric"])
+@pytest.mark.parametrize("lift", [16, 17, 19])
+def test_each_block_of_a_budget_that_cannot_prime_is_as_high_as_its_number(lift: int, units: str):
+    """17 ft of lift of which 14.9 ft can be drawn is a block of 14.9 and one of 2.1, and the words say so."""
+    setup = CATALOGUE.setups["mill-pond-september"].with_("suction.lift", f"{lift} ft").with_("units", units)
+    system = setup.units
+    one, bench, _ = words_of(setup, system)
+    result = one.result
+    figures = rounded(result, system)
+    scale = 0.3048 if units == "us" else 1.0
+    assert result.state is State.NO_PRIME
+    assert result.priming_lift_m is not None
+    shown = {part.item: float(part.figure.split()[0]) for part in bench.budget.parts}
+    assert shown["lift"] == pytest.approx(result.priming_lift_m / scale, abs=0.051)
+    assert shown["lift"] + shown["short"] == pytest.approx(lift * 0.3048 / scale, abs=0.051)
+    axes = Units(flow=display_unit(Quantity.FLOW, system), head=display_unit(Quantity.HEAD, system))
+    drawn = {slab.item: abs(slab.top - slab.bottom) for slab in budget_slabs(result, axes)}
+    for item in ("lift", "short"):
+        assert drawn[item] == pytest.approx(shown[item], abs=0.11), item
+    (named,) = [part.name for part in bench.budget.parts if part.item == "lift"]
+    assert str(figures.lift) in named[0]
