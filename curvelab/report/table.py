@@ -33,6 +33,8 @@ def item_name(item: str, result: Result, setup: Setup) -> str:
     """Name of a part; the rise goes to the point that asks most."""
     if item == "rise" and result.governing_point.kind != "outlet":
         return f"Rise to the {hardest_point(result, setup)}"
+    if item == "pressure" and result.governing_point.kind == "booster":
+        return f"Kept at the {hardest_point(result, setup)}"
     if item == "boosters":
         return " and ".join(dict.fromkeys(booster.name for booster in result.boosters)) + " in the line"
     return ITEM_NAMES.get(item, item)

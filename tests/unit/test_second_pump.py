@@ -20,6 +20,7 @@ from curvelab.layout.second import second_scene
 from curvelab.layout.sizes import Width
 from curvelab.report.alone import fed_said, siphon_said
 from curvelab.report.second import second_said
+from curvelab.report.table import item_name
 from curvelab.report.words import chip
 from curvelab.studies.feeds import feeds
 from curvelab.studies.result import State
@@ -102,6 +103,8 @@ def test_a_pump_that_is_held_at_its_inlet_is_never_said_to_run_well():
     assert (chip(result).word, chip(result).shape) == ("Runs, held back in the line", State.THIN)
     (warned,) = [one.text for one in result.warnings if one.code == "held-in-line"]
     assert "Ferrow 3 296 ft along the hose" in warned
+    assert {part.item: part.head_m for part in result.ledger}["pressure"] == pytest.approx(result.margin_m)
+    assert item_name("pressure", result, made) == "Kept at the second pump"
 
 
 def test_a_pump_in_the_line_that_has_all_it_needs_runs_well():
