@@ -114,13 +114,13 @@ def _brief(found: Times, result: Result) -> str:
 
 
 def _line(found: Times) -> Does | None:
-    """``5 h 15 min`` · ``draws the pond to 18 in, 3 refuels``."""
+    """``5 h 15 min`` · ``pond down to 18 in, 3 refuels``."""
     emptied = found.emptied
     if emptied is None or emptied.ends not in ("target", "strainer") or not emptied.duration_s:
         return None
     name = _short_name(found, emptied)
     left = emptied.final_level_m or 0.0
-    does = f"draws the {name} to {depth(left, found.setup.units)}" if left > 0.0 else f"empties the {name}"
+    does = f"{name} down to {depth(left, found.setup.units)}" if left > 0.0 else f"empties the {name}"
     return Does(duration(emptied.duration_s), does + refuels(emptied.refuels))
 
 

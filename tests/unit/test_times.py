@@ -116,7 +116,7 @@ def test_finding_table_and_picture_tell_the_same():
     assert said.finding == found.emptied.sentences[0]
     assert said.brief == "pond 5 h 15 min"
     assert said.line is not None
-    assert said.line.text == "5 h 15 min draws the pond to 18 in, 3 refuels"
+    assert said.line.text == "5 h 15 min pond down to 18 in, 3 refuels"
     pool = said_of(CASES["pool"])[1].line
     assert pool is not None
     assert pool.text == "14 h 25 min empties the pool, 2 refuels"
