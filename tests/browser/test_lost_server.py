@@ -48,7 +48,7 @@ def work(one: Visit) -> None:
     one.slider("Rise to the outlet").focus()
     one.page.keyboard.press("ArrowRight")
     one.settle()
-    one.page.get_by_role("button", name="Chalk this").first.click()
+    one.page.get_by_role("banner").get_by_role("button", name="Keep this").click()
     one.settle()
     one.page.get_by_role("textbox", name="Name of A").fill("as it was")
     one.page.keyboard.press("Enter")
