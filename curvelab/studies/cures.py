@@ -171,8 +171,8 @@ def _foot_valve(setup: Setup, catalogue: Catalogue) -> Iterator[Change]:
     for valve in catalogue.fittings.values():
         if valve.holds_prime and (size is None or valve.stocked(size)):
             gone = [(f"suction.leg.0.fittings.{f}", "0") for f in leg.fittings if catalogue.fittings[f].at_suction_end]
-            what = "foot valve in place of the strainer" if gone else "foot valve"
-            yield Change(f"{what}, hose filled first", (*gone, (f"suction.leg.0.fittings.{valve.id}", "1")))
+            what = "foot valve as strainer, hose filled" if gone else "foot valve, hose filled first"
+            yield Change(what, (*gone, (f"suction.leg.0.fittings.{valve.id}", "1")))
             return
 
 

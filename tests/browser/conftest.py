@@ -26,9 +26,9 @@ def browser() -> Iterator[Browser]:
         browser.close()
 
 
-@pytest.fixture(scope="session")
+@pytest.fixture(scope="module")
 def served() -> Iterator[Served]:
-    """The server in a thread of its own, so that a test can count what it holds."""
+    """The server in a thread of its own, so that a test can count what it holds; it ends before other files' tests."""
 
     def make() -> Any:
         from curvelab.app.server import make_server

@@ -59,6 +59,7 @@ def in_a_thread(make: Callable[[], Any]) -> tuple[Served, threading.Thread]:
         ready.append(Served(server, loop))
         up.set()
         loop.run_forever()
+        loop.run_until_complete(loop.shutdown_default_executor())  # whoever is asking still is waited for
 
     thread = threading.Thread(target=run, daemon=True)
     thread.start()

@@ -231,7 +231,7 @@ SAID: dict[str, Check] = {
     rf"(\w+)(?: {AMOUNT})? (suction|discharge) hoses": _abreast,
     r"(\w+) (.+) side by side": _pumps,
     rf"Second (.+) in the line at ({AMOUNT})(?: with (\S+ (?:psi|bar)) (?:hose|pipe))?": _in_line,
-    r"Foot valve in place of the strainer, hose filled first": lambda _said, _, after: (
+    r"Foot valve as strainer, hose filled": lambda _said, _, after: (
         after.suction.leg[0].fittings.keys() & VALVES != set()
     ),
     r"Clean strainer": lambda _said, _, after: after.suction.leg[0].k == 0.0,

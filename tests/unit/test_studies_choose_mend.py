@@ -290,7 +290,7 @@ def test_starved_pond_in_august():
 def test_dry_september():
     """Drawn by another program before: foot valve 181, pump 3 ft lower 184, both run well."""
     found = cures("mill-pond-september")
-    assert found["foot valve in place of the strainer, hose filled first"] == ("sound", pytest.approx(183, abs=3))
+    assert found["foot valve as strainer, hose filled"] == ("sound", pytest.approx(183, abs=3))
     assert found["pump 3 ft lower, suction cut to 22 ft"] == ("sound", pytest.approx(184, abs=1.5))
 
 
