@@ -357,7 +357,7 @@ def test_twenty_visits_leave_nothing_behind(browser: Browser, served: Served):
             break
         watch.wait_for_timeout(100)
     watch.close()
-    assert after == before == dict.fromkeys(before, 0)
+    assert after == before  # those of servers that ended before this one are there both times
 
 
 @pytest.mark.slow
