@@ -27,6 +27,8 @@ export function render({ model }) {
 
   const flush = () => {
     if (down || (sent && performance.now() - sentAt < PATIENCE)) return;
+    // An answer that never came: something harmless is asked, so that what stands there is told again.
+    if (sent && !waiting.size) waiting.set("width:", { do: "width", value: document.documentElement.clientWidth });
     if (!waiting.size) return;
     const edits = [...waiting.values()];
     flying = sent ? [...flying, ...edits] : edits;
