@@ -193,4 +193,4 @@ def test_what_hose_could_see_is_said_to_leave_the_lift_out():
     assert "full throttle" in said_of.sentence
     assert "lift up to the pump isn’t counted" in said_of.sentence
     assert "lift" not in said_of.formulas[0].formula
-    assert "isn’t counted" in CATALOGUE.cautions["rating"].text
+    assert "not counted: the lift" in CATALOGUE.cautions["rating"].text
