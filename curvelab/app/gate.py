@@ -7,6 +7,7 @@ from http import HTTPStatus
 from typing import Any, Final
 
 from bokeh.server.views.metadata_handler import MetadataHandler
+from bokeh.server.views.ws import WSHandler
 from bokeh.util.token import get_session_id
 from panel.io.server import AutoloadJsHandler, ComponentResourceHandler, DocHandler
 from tornado.httputil import HTTPHeaders, HTTPServerRequest
@@ -107,6 +108,15 @@ class Opened(Careful, DocHandler):
     """A visitor's page."""
 
 
+class Line(WSHandler):
+    """A page's line: each part of a message goes at once, and none waits until the browser has said it has the last."""
+
+    def open(self) -> None:
+        """Open it."""
+        self.set_nodelay(True)
+        super().open()
+
+
 class Gate(Matcher):
     """Matches what is turned away: bodies where none is taken, and pages beyond those that the server holds."""
 
@@ -157,6 +167,5 @@ def guard(application: Application, taking: Collection[str], held: Callable[[], 
     router = application.wildcard_router
     router.rules[:] = [rule for rule in router.rules if rule.target not in _UNUSED]
     for rule in router.rules:
-        if rule.target is DocHandler:
-            rule.target = Opened
+        rule.target = {DocHandler: Opened, WSHandler: Line}.get(rule.target, rule.target)
     router.rules.insert(0, Rule(Gate(taking, held, most), Turned))

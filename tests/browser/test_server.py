@@ -288,6 +288,19 @@ def test_a_message_longer_than_any_edit_closes_the_line(served: Served):
     assert in_a_loop(sends(MOST_MESSAGE_BYTES + 1)) == "closed"
 
 
+def test_no_part_of_a_message_waits_for_the_browser_to_have_the_last(visit: Open, served: Served):
+    visit()
+
+    def at_once() -> list[int]:
+        lines = [line for session in served.server.get_sessions() for line in session._subscribed_connections]
+        streams = [line._socket.ws_connection.stream.socket for line in lines]
+        return [stream.getsockopt(socket.IPPROTO_TCP, socket.TCP_NODELAY) for stream in streams]
+
+    found = served.call(at_once)
+    assert found
+    assert all(found)
+
+
 def in_a_loop(work: Coroutine[Any, Any, Result]) -> Result:
     """Run it in a thread of its own: while a browser is open, its tools keep a loop running in this one."""
     found: list[Result] = []
