@@ -7,9 +7,8 @@ from http import HTTPStatus
 from typing import Any, Final
 
 from bokeh.server.views.metadata_handler import MetadataHandler
-from bokeh.server.views.ws import WSHandler
 from bokeh.util.token import get_session_id
-from panel.io.server import AutoloadJsHandler, ComponentResourceHandler, DocHandler
+from panel.io.server import AutoloadJsHandler, ComponentResourceHandler, DocHandler, WSHandler
 from tornado.httputil import HTTPHeaders, HTTPServerRequest
 from tornado.routing import Matcher, Rule
 from tornado.web import Application, OutputTransform, RequestHandler, stream_request_body
@@ -111,10 +110,10 @@ class Opened(Careful, DocHandler):
 class Line(WSHandler):
     """A page's line: each part of a message goes at once, and none waits until the browser has said it has the last."""
 
-    def open(self) -> None:
-        """Open it."""
-        self.set_nodelay(True)
-        super().open()
+    async def on_message(self, fragment: str | bytes) -> None:
+        """Take a part of a message; the end of the request that opened the line had taken the flag back."""
+        self.set_nodelay(value=True)
+        await super().on_message(fragment)
 
 
 class Gate(Matcher):
