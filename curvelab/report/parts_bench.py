@@ -95,20 +95,14 @@ def _pressure(seen: Seen) -> PartSaid | None:
     return made(seen.title("pressure", number), sentence, seen.lines(_HEADS, "Pressure kept"))
 
 
-def _boosters(seen: Seen) -> PartSaid | None:
-    number = seen.figure("boosters")
-    if number is None:
-        return None
-    sentence = "What pumps in the line add, so that the one at the water has less to do."
-    return made(seen.title("boosters", number), sentence, seen.lines(_HEADS, "Head of the pumps"))
+def _of_heads(item: str, line: str, sentence: str) -> Callable[[Seen], PartSaid | None]:
+    """What says of a part no more than this sentence and its line among the heads."""
 
+    def said(seen: Seen) -> PartSaid | None:
+        number = seen.figure(item)
+        return None if number is None else made(seen.title(item, number), sentence, seen.lines(_HEADS, line))
 
-def _surplus(seen: Seen) -> PartSaid | None:
-    number = seen.figure("surplus")
-    if number is None:
-        return None
-    sentence = "The pump still gives more than is asked where its tested curve ends: more water comes than is shown."
-    return made(seen.title("surplus", number), sentence, seen.lines(_HEADS, "Given beyond"))
+    return said
 
 
 def _lost(seen: Seen) -> PartSaid | None:
@@ -218,8 +212,14 @@ BENCH: Final[dict[str, Callable[[Seen], PartSaid | None]]] = {
     "discharge": lambda seen: _hose(seen, "discharge"),
     "leaving": _leaving,
     "pressure": _pressure,
-    "boosters": _boosters,
-    "surplus": _surplus,
+    "boosters": _of_heads(
+        "boosters", "Head of the pumps", "What pumps in the line add, so that the one at the water has less to do."
+    ),
+    "surplus": _of_heads(
+        "surplus",
+        "Given beyond",
+        "The pump still gives more than is asked where its tested curve ends: more water comes than is shown.",
+    ),
     "lost": _lost,
     "short": _short,
     "air": _air,

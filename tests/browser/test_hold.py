@@ -67,14 +67,7 @@ def test_a_mouse_moves_outlet_and_points_and_the_sliders_follow(visit: Open):
 def test_a_handle_moves_with_one_message(visit: Open):
     one = visit()
     handle(one, "Outlet").focus()
-    one.studied()
-    one.listen()
-    one.page.keyboard.press("ArrowUp")
-    expect(one.box("Rise to the outlet")).to_have_value("39")
-    one.followed()
-    one.studied()
-    assert len(one.messages()) == 1
-    assert one.bytes() <= 16_000
+    one.told_once("ArrowUp", "Rise to the outlet", "39")
 
 
 def test_keys_move_and_remove_a_point_and_the_focus_stays_near(visit: Open):

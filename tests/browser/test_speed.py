@@ -12,11 +12,10 @@ import numpy as np
 import pytest
 from playwright.sync_api import Browser, Page, WebSocket
 
-from tests.browser.visit import Served, Visit, in_a_thread
+from tests.browser.visit import MOST_BYTES, Served, Visit, in_a_thread
 
 PRESSES = 24
 WARM_UP = 4
-MOST_BYTES = 16_000
 MOST_TIMES = 12.0
 # A frame counts as painted when the task after it runs: a message posted while something draws arrives then.
 WATCH = """(() => {

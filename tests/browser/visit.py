@@ -14,6 +14,8 @@ ARGUMENTS = (
     *("--no-sandbox", "--disable-gpu", "--disable-quic", "--no-first-run", "--disable-background-networking"),
     *("--disable-component-update", "--disable-sync"),
 )
+MOST_BYTES = 16_000
+"""Of a message that answers a change."""
 READY = """() => {
   const page = document.getElementById("page");
   return page && page.dataset.ready && window.Bokeh && Bokeh.documents.length && Bokeh.documents[0].is_idle;
@@ -184,6 +186,17 @@ class Visit:
         texts = [frame for frame in self.live() if isinstance(frame, str)]
         heads = [index for index, text in enumerate(texts) if text.startswith("{") and '"PATCH-DOC"' in text]
         return [json.loads(texts[index]) for index in heads]
+
+    def told_once(self, key: str, box: str, shows: str) -> None:
+        """Press a key: the box shows that, and what came of it at once is one message of at most 16 kB."""
+        self.listen()
+        self.page.keyboard.press(key)
+        expect(self.box(box)).to_have_value(shows)
+        self.followed()
+        self.studied()  # so that whatever else would come has come
+        assert len(self.messages()) == 1
+        print("bytes:", self.bytes())
+        assert self.bytes() <= MOST_BYTES
 
     def bytes(self) -> int:
         return sum(len(frame) for frame in self.live())
