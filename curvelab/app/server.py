@@ -11,10 +11,10 @@ from typing import Any, Final
 
 import panel as pn
 from bokeh.settings import settings
-from tornado.web import GZipContentEncoding
 
 from curvelab.app.curves.routes import MOST_BODY_BYTES, routes
 from curvelab.app.gate import Alive, Headers, Turned, guard
+from curvelab.app.packing import Packed
 from curvelab.app.page import ASSETS, opener
 from curvelab.app.studies.lane import end_beside, start_beside
 from curvelab.errors import Fault, InputError, echo
@@ -96,7 +96,7 @@ def make_server(
         secret_key=secrets.token_urlsafe(48).encode(),  # no session outlives the process, and no key needs to
     )
     application = server._tornado  # noqa: SLF001 - Bokeh offers no other way to these three
-    for transform in (GZipContentEncoding, Headers):
+    for transform in (Packed, Headers):
         application.add_transform(transform)
     guard(application, MOST_BODY_BYTES, lambda: {session.id for session in server.get_sessions()}, most_sessions)
     if port == 0 and not origins:
