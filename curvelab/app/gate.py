@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import asyncio
 from collections.abc import Callable, Collection
 from http import HTTPStatus
 from typing import Any, Final
@@ -13,6 +14,7 @@ from tornado.httputil import HTTPHeaders, HTTPServerRequest
 from tornado.routing import Matcher, Rule
 from tornado.web import Application, OutputTransform, RequestHandler, stream_request_body
 
+from curvelab.app.ahead import Asked
 from curvelab.app.plain import Careful, say
 
 # Bokeh hands its document over in a script within the page, compiles small functions from text, and loads components
@@ -67,6 +69,7 @@ class Headers(OutputTransform):
         for name, value in HEADERS.items():
             headers[name] = value
         headers.pop("Server", None)
+        Asked.at = asyncio.get_running_loop().time()
         return status_code, headers, chunk
 
 
