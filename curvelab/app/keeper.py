@@ -15,10 +15,9 @@ from typing import Any, Final
 from weakref import ref
 
 import param
-from panel.custom import JSComponent
 
 from curvelab.app.state import AppState, show
-from curvelab.app.wire import STATIC
+from curvelab.app.wire import STATIC, Half
 from curvelab.errors import Fault, InputError
 from curvelab.model.catalogue import Catalogue, catalogue_faults, yard_folder
 from curvelab.model.files import setup_from
@@ -36,7 +35,7 @@ LONGEST_NAME: Final = 80
 _log = logging.getLogger(__name__)
 
 
-class Keeper(JSComponent):
+class Keeper(Half):
     """The button that saves a setup, its dialogue, and the list of setups to start from."""
 
     offered = param.Boolean(default=False, doc="There is a folder to save into.")

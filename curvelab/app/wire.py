@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import hashlib
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any, Final
 
 import param
+from bokeh.document import Document
 from panel.custom import JSComponent
 
 STATIC: Final = Path(__file__).parent / "static"
@@ -31,7 +33,18 @@ _PARTS: Final = (
 )
 
 
-class Wire(JSComponent):
+class Half(JSComponent):
+    """A part of the page that has one half here and one in the browser, in plain JavaScript.
+
+    Panel has the browser translate every component from another language at every opening, unless it came as a bundle.
+    """
+
+    def _get_properties(self, doc: Document | None) -> dict[str, Any]:
+        properties = super()._get_properties(doc)
+        return {**properties, "bundle": hashlib.sha256(properties["esm"].encode()).hexdigest()}
+
+
+class Wire(Half):
     """The page's half on the server.
 
     A message from the browser is answered at once (messages are not debounced, as changes of properties are) and by

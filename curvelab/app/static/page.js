@@ -28,7 +28,7 @@ export function render({ model }) {
   const flush = () => {
     if (down || (sent && performance.now() - sentAt < PATIENCE)) return;
     // An answer that never came: something harmless is asked, so that what stands there is told again.
-    if (sent && !waiting.size) waiting.set("width:", { do: "width", value: document.documentElement.clientWidth });
+    if (sent && !waiting.size) waiting.set("width:", { do: "width", value: window.innerWidth });
     if (!waiting.size) return;
     const edits = [...waiting.values()];
     flying = sent ? [...flying, ...edits] : edits;
@@ -213,8 +213,8 @@ export function render({ model }) {
 
   let layout = 0;
   const measure = () => {
-    const page = document.documentElement.clientWidth;
-    tellPaper(root);
+    const page = window.innerWidth; // as the style sheets' rules have it, and no need to lay the page out for it
+    setTimeout(() => tellPaper(root), 0);
     if (narrowest(page) === layout) return;
     layout = narrowest(page);
     cautionsInOrder(layout === 1);

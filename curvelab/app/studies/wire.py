@@ -6,11 +6,10 @@ from collections.abc import Callable
 from typing import Any, Final
 
 import param
-from panel.custom import JSComponent
 
 from curvelab.app.studies.cures import KEY
 from curvelab.app.studies.tabs import TABS
-from curvelab.app.wire import STATIC
+from curvelab.app.wire import STATIC, Half
 
 
 def parameter(key: str) -> str:
@@ -18,7 +17,7 @@ def parameter(key: str) -> str:
     return f"said_{key}"
 
 
-class _StudyWire(JSComponent):
+class _StudyWire(Half):
     """Words by tab and place; HTML, escaped where it was made."""
 
     studied = param.Dict(default={}, doc="Number of the change that the words belong to, by tab.")
