@@ -9,7 +9,7 @@ from bokeh.models import Line
 from bokeh.models.glyphs import Patches
 
 from curvelab.figures import theme
-from curvelab.figures.columns import send, single
+from curvelab.figures.columns import send, short
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, draw, empty
 from curvelab.layout.chart_names import GAIN_LEAST_PX, GAIN_PX
 from curvelab.layout.ghosts import Ghost
@@ -97,7 +97,7 @@ def _column(ghost: Ghost | None, name: str, *, whole: bool) -> Any:
     """A column of a ghost's source; all of one length, whether it has a pump curve of its own or not."""
     if ghost is None:
         return []
-    return single(getattr(ghost, name if whole or not name.startswith("pump_") else name.removeprefix("pump_")))
+    return short(getattr(ghost, name if whole or not name.startswith("pump_") else name.removeprefix("pump_")))
 
 
 def chalk_ring(x: float, y: float) -> Dot:

@@ -11,7 +11,7 @@ from bokeh.models import FixedTicker, Line, MultiLine, Range1d, VArea
 from curvelab.figures import theme
 from curvelab.figures.band import BandMark
 from curvelab.figures.chalk import ChalkCurves, gain_arrow
-from curvelab.figures.columns import put, send, single
+from curvelab.figures.columns import put, send, short
 from curvelab.figures.frames import (
     Dot,
     Dots,
@@ -64,7 +64,7 @@ _TIP_PX = 5.0  # middle of an arrow's tip from its end
 
 def columns_of(lines: Lines, names: tuple[str, ...]) -> dict[str, Any]:
     """Columns of a source, four bytes a number."""
-    return {name: single(getattr(lines, name)) for name in names}
+    return {name: short(getattr(lines, name)) for name in names}
 
 
 class Chart:

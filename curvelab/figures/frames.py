@@ -10,7 +10,18 @@ from collections.abc import Callable, Sequence
 from typing import Any, NamedTuple, TypeVar
 
 from bokeh.core.properties import value
-from bokeh.models import ColumnDataSource, FixedTicker, Glyph, Grid, Range1d, Scatter, Segment, Text
+from bokeh.models import (
+    CDSView,
+    ColumnDataSource,
+    FixedTicker,
+    Glyph,
+    GlyphRenderer,
+    Grid,
+    Range1d,
+    Scatter,
+    Segment,
+    Text,
+)
 from bokeh.plotting import figure
 
 from curvelab.figures import theme
@@ -124,11 +135,20 @@ def grid_lines(plot: Any, across: FixedTicker, up: FixedTicker) -> None:
 
 
 def draw(plot: Any, source: ColumnDataSource, glyph: Glyph, *, level: str = "glyph") -> Any:
-    """Add one glyph, without its twins for selections: nothing is ever selected, and they would treble the first load.
+    """Add one glyph.
 
-    Each keeps a view of its own: a view shared by two sources would show both with the rows of one.
+    Nothing is ever selected: the twins for that are the glyph itself instead of copies made in the browser, and what a
+    plot's sources and views have in common for it they share. Each keeps a view of its own, though: a view shared by
+    two sources would show both with the rows of one.
     """
-    return plot.add_glyph(source, glyph, level=level)
+    first = plot.renderers[0] if plot.renderers else None
+    if first is not None and first.data_source is not source:
+        source.selection_policy = first.data_source.selection_policy
+    view = CDSView(filter=first.view.filter) if first is not None else CDSView()
+    twins = dict.fromkeys(("selection_glyph", "nonselection_glyph", "muted_glyph"), glyph)
+    renderer = GlyphRenderer(data_source=source, glyph=glyph, view=view, level=level, **twins)
+    plot.renderers.append(renderer)
+    return renderer
 
 
 def empty(*names: str) -> ColumnDataSource:

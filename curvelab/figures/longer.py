@@ -9,7 +9,7 @@ import numpy as np
 
 from curvelab.figures import theme
 from curvelab.figures.chalk import chalk_letter, chalk_ring
-from curvelab.figures.columns import put, send, single
+from curvelab.figures.columns import put, send, short
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, Written, empty, written
 from curvelab.figures.study import StudyPicture, axes, ground, numbers_across, numbers_up, ring, ruled, starved
 from curvelab.layout.longer import LONGER, Kept, LongerScene, LongerWords, end_names, longer_names, longer_scene
@@ -72,11 +72,11 @@ class LongerPicture(StudyPicture):
         self._show_words(scene, words)
 
     def _show_lines(self, scene: LongerScene) -> None:
-        length = single(scene.lines[0].length)
+        length = short(scene.lines[0].length)
         gone = np.full_like(length, np.nan)
         columns = {f"flow{row}": gone for row in range(MOST)}
         lines = sorted(scene.lines, key=lambda line: line.now)  # the present one lies over the others
-        columns |= {f"flow{row}": single(line.flow) for row, line in enumerate(lines)}
+        columns |= {f"flow{row}": short(line.flow) for row, line in enumerate(lines)}
         send(self._source, length=length, **columns)
         for drawn, line in zip(self._lines, lines, strict=False):
             colour = theme.PIPE if line.now else theme.OTHER_HOSE

@@ -5,7 +5,7 @@ from __future__ import annotations
 from functools import partial
 
 from curvelab.figures import theme
-from curvelab.figures.columns import put, send, single
+from curvelab.figures.columns import put, send, short
 from curvelab.figures.frames import Dot, Dots, Stroke, Strokes, Texts, empty, written
 from curvelab.figures.study import StudyPicture, axes, ground, numbers_across, numbers_up, ring, ruled, starved
 from curvelab.layout.sizes import Width
@@ -66,12 +66,12 @@ class TimesPicture(StudyPicture):
 
     def _show_lines(self, scene: TimesScene) -> None:
         first = scene.lines[0]
-        send(self._water, time=single(first.time), level=single(first.level))
+        send(self._water, time=short(first.time), level=short(first.level))
         for place, (source, drawn) in enumerate(self._lines):
             put(drawn, visible=place < len(scene.lines))
             if place < len(scene.lines):
                 line = scene.lines[place]
-                send(source, time=single(line.time), level=single(line.level))
+                send(source, time=short(line.time), level=short(line.level))
 
     def _show_grounds(self, scene: TimesScene) -> None:
         for box, span in ((self._starved, scene.starved), (self._held, scene.held)):

@@ -139,7 +139,6 @@ def test_figure_holds_the_curves_and_says_what_they_show(width: Width):
     picture.update(found, words)
     columns: Any = picture._source.data
     assert len({len(column) for column in columns.values()}) == 1
-    assert {column.dtype for column in columns.values()} == {np.dtype("float32")}
     colours = [colour for _, colour in drawn(picture).values()]
     assert colours == [theme.OTHER_HOSE] * 4 + [theme.PIPE], "the present one lies over the others"
     assert picture.plot.html_attributes["aria-label"] == words.label
