@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import logging
 import secrets
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from pathlib import Path
 from typing import Any, Final
 
@@ -14,6 +14,7 @@ from bokeh.models import Column
 from panel.io.resources import LOCAL_DIST
 
 from curvelab.app import chalks, link, setup_column
+from curvelab.app.ahead import Ahead
 from curvelab.app.beginning import Questions, form
 from curvelab.app.edits import Edit, read_edit
 from curvelab.app.holds import HANDLED, Holds
@@ -91,14 +92,11 @@ class Page:
 
     def template(self) -> pn.Template:
         """The page as Panel serves it."""
-        page = _Whole(_TEMPLATE)
+        studies = {f"study_{key}": place for key, place in self.studies.places.items()}
+        page = _Whole(_TEMPLATE, {"bench": self._bench_place, "run": self._run_place, **studies})
         page.add_panel("wire", self.wire)
-        page.add_panel("bench", pn.pane.Bokeh(self._bench_place, sizing_mode="stretch_width", margin=0))
-        page.add_panel("run", pn.pane.Bokeh(self._run_place, sizing_mode="stretch_width", margin=0))
         page.add_panel("keeper", self.keeper)
         page.add_panel("studies", self.studies.wire)
-        for key, place in self.studies.places.items():
-            page.add_panel(f"study_{key}", pn.pane.Bokeh(place, sizing_mode="stretch_width", margin=0))
         state = self.state
         variables = {
             "page_title": f"{state.setup.title or 'A setup'} · curvelab",
@@ -326,12 +324,23 @@ class Page:
 
 
 class _Whole(pn.Template):
-    """A template whose document looks through its models once, not once for each of its roots."""
+    """A template with pictures that go into the document as they are.
+
+    Panel would wrap each, search it for panels, and look through all of its models again and again; the document looks
+    through them once.
+    """
+
+    def __init__(self, template: str, pictures: Mapping[str, Column]) -> None:
+        super().__init__(template)
+        self._pictures = pictures
 
     def server_doc(self, doc: Document | None = None, *rest: Any, **named: Any) -> Document:
         """The document with everything in it."""
         document = doc if doc is not None else pn.state.curdoc
         with document.models.freeze():
+            for name, picture in self._pictures.items():
+                picture.name = name
+                document.add_root(picture)
             return super().server_doc(document, *rest, **named)
 
 
@@ -352,6 +361,7 @@ def opener(latest: Callable[[], Catalogue]) -> Callable[[], pn.Template]:
                 if mark:
                     page.tell_that(f"Something went wrong with this link (id {mark}). This is the first setup instead.")
                 page.keeper.start(document)
+                Ahead(document).start()
                 return page.template()
             except Exception:  # noqa: BLE001 - whatever it was, the log has it under an id that the visitor sees
                 mark = secrets.token_hex(3)

@@ -136,6 +136,7 @@ def test_a_study_that_can_not_be_drawn_says_so_and_the_others_are_told(
 ):
     made = Page(CATALOGUE)
     key = next(tab.key for tab in TABS if tab.picture is not None and not tab.slow)
+    made.studies._opened(key)
     with monkeypatch.context() as broken:
         broken.setattr(type(made.studies.pictures[key]), "update", breaks)
         answers = {one.key: made.studies._told[one.key] for one in TABS if not one.slow}

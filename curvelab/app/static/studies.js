@@ -60,8 +60,8 @@ const studyTabs = (studies, tell) => {
   phone.addEventListener("change", lay);
   window.addEventListener("hashchange", () => { if (named() >= 0 && named() !== chosen) choose(named()); });
   lay();
-  reveal();
-  if (chosen) tell(keys[chosen]);
+  if (chosen) reveal();
+  tell(keys[chosen]);
   return keys;
 };
 

@@ -100,8 +100,7 @@ class Studies:
         self.wire = StudyWire(self._opened)
         self.places = {tab.key: Column(sizing_mode="stretch_width") for tab in TABS if tab.picture is not None}
         self.pictures: dict[str, Picture] = {}
-        """Of the tabs that were opened: the others have none that anybody could see."""
-        self._make_picture(_BY_KEY[self._open])
+        """Of the tabs that a browser has opened, the first as well: the others have none that anybody could see."""
         self._take(_ask_all(self._quick(), state.shown, state.catalogue), state.shown, 0)
         for tab in TABS:
             if tab.slow:
