@@ -21,6 +21,16 @@
   const colours = part("core/visuals/visual").VisualProperties?.prototype;
   if (colours?._get_css_value) colours._get_css_value = () => "";
 
+  // Each mark on a picture has a style sheet for its place, written again at every paint, the same as before or not; and
+  // a style sheet that was written has the browser work out styles before the next word is drawn.
+  const sheet = part("core/dom").InlineStyleSheet?.prototype;
+  if (sheet?._update) {
+    const { _update: write } = sheet;
+    sheet._update = function (css) {
+      if (this.el.textContent !== css) write.call(this, css);
+    };
+  }
+
   // A hatching is drawn anew for every change of the area that it fills; it stays as it is.
   const hatch = part("core/visuals/hatch").HatchScalar?.prototype;
   if (hatch?.update) {
@@ -47,6 +57,10 @@
   view.build_glyph_view = async function (glyph) {
     return this.glyph == null ? build.call(this, glyph) : standIn(glyph);
   };
+  // Where a glyph lies on the page is of use to nobody either.
+  if (typeof view.update_position === "function") {
+    view.update_position = function () { this.position?.replace(":host { display: none; }"); };
+  }
   view.children_views = function () {
     return children.call(this).filter((child) => !child.isStandIn);
   };
