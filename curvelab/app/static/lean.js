@@ -16,6 +16,27 @@
     }
   };
 
+  // A change is painted when its message was read, not when the browser next begins a picture, up to 16 ms later. What
+  // Bokeh has then still to paint is nothing.
+  const plot = part("models/plots/plot").PlotView?.prototype;
+  if (plot?.schedule_paint && plot.repaint) {
+    const { schedule_paint: schedule } = plot;
+    const { port1, port2 } = new MessageChannel();
+    const due = new Set();
+    port1.onmessage = () => {
+      const views = [...due];
+      due.clear();
+      for (const view of views) if (!view.is_destroyed) view.repaint();
+    };
+    plot.schedule_paint = function () {
+      if (this._render_count > 0 && !this.is_paused) {
+        if (!due.size) port2.postMessage(0);
+        due.add(this);
+      }
+      schedule.call(this);
+    };
+  }
+
   // Bokeh asks the style sheets, again for each picture and each of its grounds, whether they colour it otherwise; each
   // time the browser works out the styles of the whole page for the answer. No style sheet here does.
   const colours = part("core/visuals/visual").VisualProperties?.prototype;
