@@ -98,13 +98,15 @@ class Grid:
 
     width: float
     height: float
+    _whole: Cells = field(init=False)
+    """Both, with a margin of a cell about each, which no label can reach."""
     _hard: Cells = field(init=False)
     _soft: Cells = field(init=False)
 
     def __post_init__(self) -> None:
-        shape = (max(1, int(self.height // CELL)), max(1, int(self.width // CELL)))
-        self._hard = np.zeros(shape, np.int32)
-        self._soft = np.zeros(shape, np.int32)
+        rows, columns = max(1, int(self.height // CELL)), max(1, int(self.width // CELL))
+        self._whole = np.zeros((2, rows + 2, columns + 2), np.int32)
+        self._hard, self._soft = self._whole[:, 1:-1, 1:-1]
 
     @property
     def frame(self) -> Box:
@@ -114,16 +116,15 @@ class Grid:
     def line(self, x: ArrayLike, y: ArrayLike, *, pad: float = 2.0, crossable: bool = False) -> None:
         """Take the cells under a line (shape (n,) each, [px]) and those within ``pad`` px of it."""
         points = _resampled(np.asarray(x, float), np.asarray(y, float))
-        target = self._soft if crossable else self._hard
-        rows, columns = target.shape
-        # what lies outside falls into a margin of one cell, which no label can reach
-        low = np.clip(((points - pad) // CELL).astype(np.intp), -1, [[columns], [rows]]) + 1
-        high = np.clip(((points + pad) // CELL).astype(np.intp), -1, [[columns], [rows]]) + 1
-        framed = np.zeros((rows + 2, columns + 2), np.int32)
-        for across in (low[0], high[0]):
-            for up in (low[1], high[1]):
-                framed[up, across] = 1
-        target |= framed[1:-1, 1:-1]
+        whole = self._whole[int(crossable)]
+        ends = np.array([[whole.shape[1] - 1], [whole.shape[0] - 1]])
+        # what lies outside falls into the margin
+        (left, bottom), (right, top) = (
+            np.minimum(np.maximum((points + by) // CELL + 1.0, 0.0), ends).astype(np.intp) for by in (-pad, pad)
+        )
+        for across in (left, right):
+            for up in (bottom, top):
+                whole[up, across] = 1
 
     def take(self, box: Box, *, pad: float = 0.0) -> None:
         """Take a box, and ``pad`` px around it."""
