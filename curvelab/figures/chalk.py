@@ -73,6 +73,7 @@ class ChalkPill(Texts):
         super().__init__(plot, ground=theme.SHEET, padding=(8, 2), radius=9)
         glyph = plot.renderers[-1].glyph
         glyph.update(border_line_color=theme.CHALK, border_line_dash=[4, 3], border_line_width=1.3)
+        glyph.border_line_alpha = "plate"  # a pill that is no longer shown has no edge either
 
 
 class Ribbons:

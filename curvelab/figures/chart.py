@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Any
 
 import numpy as np
@@ -26,13 +27,14 @@ from curvelab.figures.frames import (
     written,
 )
 from curvelab.figures.regions import Regions
-from curvelab.layout.axes import tick_texts
+from curvelab.layout.axes import Axis
 from curvelab.layout.chart_names import PLATED
 from curvelab.layout.gutter import TICK_PX
 from curvelab.layout.lines import Lines
 from curvelab.layout.placing import Named, Text
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
+from curvelab.layout.upright_numbers import rings_at_rest, upright_numbers
 from curvelab.layout.words import BenchWords
 from curvelab.studies.result import State
 
@@ -65,6 +67,16 @@ _TIP_PX = 5.0  # middle of an arrow's tip from its end
 def columns_of(lines: Lines, names: tuple[str, ...]) -> dict[str, Any]:
     """Columns of a source, four bytes a number."""
     return {name: short(getattr(lines, name)) for name in names}
+
+
+def head_numbers(
+    axis: Axis, scene: Scene, room_px: float, height_px: float, rings: Sequence[tuple[float, float]]
+) -> list[Written]:
+    """Numbers left of an upright axis, clear of the rings on it (see ``upright_numbers``)."""
+    return [
+        Written(0.0, number.at, number.text, theme.INK_2, TICK_PX, align="right", dx=-number.dx)
+        for number in upright_numbers(axis, scene.units.head.symbol, height_px=height_px, room_px=room_px, rings=rings)
+    ]
 
 
 class Chart:
@@ -146,15 +158,13 @@ class Chart:
         )
         self._strokes.show([*_leaders(scene), *_pointer(scene, named, plot_px, up), *([gain[0]] if gain else ())])
         self._dots.show([*_points(scene, up), *([gain[1]] if gain else ())])
-        self._show_axes(scene, words, up)
+        self._show_axes(scene, words, up, plot_px)
         self._texts.show([_written(scene, text, plot_px, up) for text in named.texts])
 
-    def _show_axes(self, scene: Scene, words: BenchWords, up: float) -> None:
+    def _show_axes(self, scene: Scene, words: BenchWords, up: float, plot_px: float) -> None:
         axis, flow = scene.axes.head, scene.axes.flow
-        rows = [
-            Written(0.0, tick, text, theme.INK_2, TICK_PX, align="right", dx=-7.0)
-            for tick, text in zip(axis.ticks, tick_texts(axis.ticks, scene.units.head.symbol), strict=True)
-        ]
+        rings = rings_at_rest(scene.point, float(scene.lines.live_head[0]), flow.end, plot_px)
+        rows = head_numbers(axis, scene, self._size.axis, self._size.chart, rings)
         middle = 0.5 * (axis.low + axis.end)
         rows.append(Written(0.0, middle, words.axis, theme.INK_2, TICK_PX, align="center", dx=-43.0, angle=_UPRIGHT))
         self._numbers.show(rows)

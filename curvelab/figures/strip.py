@@ -8,7 +8,7 @@ import numpy as np
 from bokeh.models import BoxAnnotation, FixedTicker, HStrip, Line, Range1d, VArea
 
 from curvelab.figures import theme
-from curvelab.figures.chart import columns_of
+from curvelab.figures.chart import columns_of, head_numbers
 from curvelab.figures.columns import put, send
 from curvelab.figures.frames import (
     Dot,
@@ -24,11 +24,10 @@ from curvelab.figures.frames import (
     written,
 )
 from curvelab.figures.regions import Regions
-from curvelab.layout.axes import tick_texts
-from curvelab.layout.gutter import TICK_PX
 from curvelab.layout.placing import Named
 from curvelab.layout.scene import Scene
 from curvelab.layout.sizes import BenchSize
+from curvelab.layout.upright_numbers import GRIP_PX
 
 _LINES = ("strip_flow", "left", "npsha_flow", "npsha", "npshr_flow", "npshr", "npshr_low", "npshr_high")
 _CURVES = (
@@ -119,10 +118,7 @@ class Strip:
     def _show_axes(self, scene: Scene) -> None:
         axis = scene.axes.suction
         self._numbers.show(
-            [
-                Written(0.0, tick, text, theme.INK_2, TICK_PX, align="right", dx=-7.0)
-                for tick, text in zip(axis.ticks, tick_texts(axis.ticks, scene.units.head.symbol), strict=True)
-            ],
+            head_numbers(axis, scene, self._size.axis, self._size.strip, [(scene.rest, GRIP_PX)]),
         )
         edges = [Stroke(0.0, 0.0, 0.0, axis.end, theme.INK_2, 1.4)]
         edges.append(Stroke(0.0, 0.0, scene.axes.flow.end, 0.0, theme.INK_2, 1.4))

@@ -10,6 +10,7 @@ import pytest
 
 from curvelab import load_setup
 from curvelab.figures import Bench
+from curvelab.figures.theme import CHALK
 from curvelab.layout.chart_names import chart_names
 from curvelab.layout.ghosts import Chalked
 from curvelab.layout.gutter import PILL_AWAY_PX, PILL_PX, pill_places
@@ -246,6 +247,19 @@ def test_pills_never_lie_on_each_other(flows: tuple[float, ...]):
 
 
 # --- the document
+
+
+def test_a_pill_that_is_no_longer_shown_leaves_no_empty_edge():
+    document, bench = in_document()
+    show(bench, compared(("mill-pond", ()), SIZES[:2]))
+    renderers = plot(document, "gutter").renderers
+    (made,) = [each for each in renderers if getattr(each.glyph, "border_line_color", "") == CHALK]
+    glyph, source = made.glyph, made.data_source
+    assert [text for text in source.data["text"] if text] == ["81", "134"]
+    show(bench, compared(("mill-pond", ()), ()))
+    edges = source.data[glyph.border_line_alpha]
+    assert [text for text in source.data["text"] if text] == []
+    assert list(edges) == [0.0] * len(source.data["text"])
 
 
 def show(bench: Bench, one: Compared, *, settled: bool = True) -> None:
