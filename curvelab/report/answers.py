@@ -103,7 +103,7 @@ def readings(figures: Rounded) -> tuple[Reading, ...]:
         stop = Reading("Stop it within", show(STOP_WITHIN_S, Quantity.TIME, system), estimate=True)
         return (*rows, Reading("Flow at the end", "none"), stop)
     if result.shut_end_gauge_pa is not None:
-        rows.append(Reading("The same, end shut", show(result.shut_end_gauge_pa, Quantity.PRESSURE, system)))
+        rows.append(Reading("At the pump, end shut", show(result.shut_end_gauge_pa, Quantity.PRESSURE, system)))
     flow = result.flow_m3_s
     if result.inputs.get("outlet", {}).get("kind") not in _NO_DRUM:
         name, volume = drum(system)

@@ -14,7 +14,7 @@ from curvelab.studies.say import capital
 from curvelab.studies.warn import FAST_SUCTION_M_S
 from curvelab.units import DisplayUnit, Quantity, System, display_unit, gallon_word, show
 
-NAME: Final = "Which bore"
+NAME: Final = "Which hose size"
 HELD: Final = "held back in the line"
 STATES: Final = {
     State.SOUND: "runs well",

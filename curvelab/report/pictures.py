@@ -36,7 +36,7 @@ _LEDGER_TITLES: Final = {
     State.NO_LIFT: "Head ledger: what is asked of the pump",
     State.NO_PRIME: "Head ledger: what is asked at rest",
 }
-_PUMP_NEEDS: Final = ("the pump needs (NPSHR)", "needs (NPSHR)", "NPSHR")
+_PUMP_NEEDS: Final = ("the pump needs (NPSHR)", "needs (NPSHR)", "needs")
 _GUESSED_NEEDS: Final = ("a guess at what the pump needs", "NPSHR, a guess")
 
 
@@ -81,7 +81,7 @@ def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> Be
         sentence=on_chart(figures),
         air=(f"the air pushes with {figures.air}", f"air pushes with {figures.air}", f"air {figures.air}"),
         air_note=f"lift {figures.lift}, vapour {figures.budget['vapour']}",
-        npsha=("left at the pump (NPSHA)", "left (NPSHA)", "NPSHA"),
+        npsha=("left at the pump (NPSHA)", "left (NPSHA)", "left"),
         npshr=_GUESSED_NEEDS if guessed else _PUMP_NEEDS,
         spare=_spare(figures),
         limit=() if limit is None else (f"suction gives out at {limit.text}", f"gives out at {limit.text}"),

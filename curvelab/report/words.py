@@ -38,23 +38,25 @@ _NOT_KNOWN: Final = "Runs, suction not known"
 _HELD: Final = "Runs, held back in the line"
 _NOT_SO_LOW: Final = "Not tested so low"
 _UNDER_RATED: Final = "hose rated too low"
+_FUMES: Final = {"building": "fumes kill indoors", "pit": "fumes kill in a pit"}
+"""What is wrong with a place for an engine, however well the water runs."""
 _RUNS: Final = (State.SOUND, State.THIN, State.OFF_CURVE)
 
 
 @dataclass(frozen=True, slots=True)
 class Chip:
-    """The state in a word. ``hose`` follows where a hose could see more than its rating."""
+    """The state in a word, and after it what can hurt, the gravest first: engine fumes, a hose under its rating."""
 
     state: State
     word: str
-    hose: str = ""
+    alarms: tuple[str, ...] = ()
     shape: State = State.SOUND
     """The state whose sign stands before it: never that of a pump that runs well where nobody knows."""
 
     @property
     def text(self) -> str:
-        """Both: ``Runs well, hose rated too low``."""
-        return f"{self.word}, {self.hose}" if self.hose else self.word
+        """All: ``Runs well, hose rated too low``."""
+        return ", ".join((self.word, *self.alarms))
 
 
 @dataclass(frozen=True, slots=True)
@@ -105,7 +107,7 @@ def perhaps_starved(result: Result) -> bool:
 
 
 def chip(result: Result) -> Chip:
-    """The state word; a hose under its rating never goes out without its own."""
+    """The state word; no engine where its fumes stay and no hose under its rating goes out without its own."""
     word = _CHIPS[result.state]
     if perhaps_starved(result):
         word = _PERHAPS_STARVED
@@ -116,7 +118,9 @@ def chip(result: Result) -> Chip:
     elif result.held_in_line:
         word = _HELD
     shape = State.THIN if result.unsure or result.held_in_line else result.state
-    return Chip(result.state, word, _UNDER_RATED if result.over_rated else "", shape)
+    place = result.inputs.get("job", {}).get("place", "")
+    alarms = (_FUMES.get(place, ""), _UNDER_RATED if result.over_rated else "")
+    return Chip(result.state, word, tuple(alarm for alarm in alarms if alarm), shape)
 
 
 def flow_words(figures: Rounded) -> FlowWords:

@@ -133,7 +133,7 @@ def test_the_whole_job_goes_by_the_keyboard(visit: Open):
     expect(one.page.locator("#said")).to_contain_text("Runs")
     one.tab_to(lambda node: node.startswith("Longer hose"))
     press("ArrowRight")
-    expect(one.page.get_by_role("tabpanel", name="Which bore")).to_be_visible()
+    expect(one.page.get_by_role("tabpanel", name="Which hose size")).to_be_visible()
     one.page.get_by_role("radio", name="US", exact=True).focus()
     press("ArrowRight")
     one.settle()

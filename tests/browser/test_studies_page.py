@@ -54,14 +54,14 @@ def test_tabs_are_tabs_and_go_by_the_keyboard(visit: Open):
     one = visit()
     one.studied()
     tabs = one.page.get_by_role("tablist", name="Studies").get_by_role("tab")
-    longer, bores = (one.page.get_by_role("tab", name=name) for name in ("Longer hose", "Which bore"))
+    longer, bores = (one.page.get_by_role("tab", name=name) for name in ("Longer hose", "Which hose size"))
     expect(longer).to_have_attribute("aria-selected", "true")
     expect(longer).to_contain_text("for 100 ft more")
     expect(one.page.get_by_role("tabpanel", name="Longer hose")).to_be_visible()
     longer.focus()
     one.page.keyboard.press("ArrowRight")
     expect(bores).to_be_focused()
-    expect(one.page.get_by_role("tabpanel", name="Which bore")).to_be_visible()
+    expect(one.page.get_by_role("tabpanel", name="Which hose size")).to_be_visible()
     expect(one.page.get_by_role("tabpanel", name="Longer hose")).to_be_hidden()
     one.page.keyboard.press("ArrowLeft")
     expect(longer).to_be_focused()
@@ -73,12 +73,12 @@ def test_tabs_are_tabs_and_go_by_the_keyboard(visit: Open):
 
 def test_the_open_tab_outlives_a_reload(visit: Open):
     one = visit()
-    one.page.get_by_role("tab", name="Which bore").click()
+    one.page.get_by_role("tab", name="Which hose size").click()
     assert one.page.evaluate("location.hash") == "#bores"
     one.page.reload()
     one.ready()
-    expect(one.page.get_by_role("tab", name="Which bore")).to_have_attribute("aria-selected", "true")
-    expect(one.page.get_by_role("tabpanel", name="Which bore")).to_be_visible()
+    expect(one.page.get_by_role("tab", name="Which hose size")).to_have_attribute("aria-selected", "true")
+    expect(one.page.get_by_role("tabpanel", name="Which hose size")).to_be_visible()
 
 
 def test_the_sums_are_one_click_away_and_follow_the_setup(visit: Open):
@@ -131,8 +131,8 @@ def test_shorter_hose_gives_what_the_slider_then_gives(visit: Open):
 def test_neighbouring_bores_are_those_of_choose(visit: Open):
     one = visit()
     one.studied()
-    one.page.get_by_role("tab", name="Which bore").click()
-    table = one.page.get_by_role("tabpanel", name="Which bore").get_by_role("table")
+    one.page.get_by_role("tab", name="Which hose size").click()
+    table = one.page.get_by_role("tabpanel", name="Which hose size").get_by_role("table")
     rows = cells(table)
     now = next(at for at, row in enumerate(rows) if row[0].startswith("3 in"))
     found = {row.change: row for row in choose(present(one)).rows}
@@ -148,7 +148,7 @@ def test_neighbouring_bores_are_those_of_choose(visit: Open):
 def test_studies_follow_a_change_once_it_has_settled(visit: Open):
     one = visit()
     one.studied()
-    tab = one.page.get_by_role("tab", name="Which bore")
+    tab = one.page.get_by_role("tab", name="Which hose size")
     expect(tab).to_contain_text("4 in: suction gives out")
     one.listen()
     one.page.get_by_role("radio", name="2 in", exact=True).last.check(force=True)
@@ -265,8 +265,8 @@ def test_without_flow_a_sentence_stands_for_the_picture(visit: Open, job: str, w
     expect(panel).to_contain_text(word)
     expect(panel.get_by_role("table")).to_have_count(0)
     expect(panel.get_by_role("img")).to_have_count(0)
-    one.page.get_by_role("tab", name="Which bore").click()
-    expect(one.page.get_by_role("tabpanel", name="Which bore")).to_contain_text("No bore helps")
+    one.page.get_by_role("tab", name="Which hose size").click()
+    expect(one.page.get_by_role("tabpanel", name="Which hose size")).to_contain_text("No bore helps")
 
 
 def test_picture_says_in_words_what_it_shows(visit: Open):
@@ -291,7 +291,7 @@ def test_on_a_phone_the_studies_are_rows_that_open(visit: Open):
     one = visit(width=390, height=844)
     one.studied()
     expect(one.page.get_by_role("tab")).to_have_count(0)
-    longer, bores = (one.page.get_by_role("button", name=name) for name in ("Longer hose", "Which bore"))
+    longer, bores = (one.page.get_by_role("button", name=name) for name in ("Longer hose", "Which hose size"))
     expect(longer).to_have_attribute("aria-expanded", "true")
     expect(bores).to_have_attribute("aria-expanded", "false")
     expect(bores).to_contain_text("suction gives out")

@@ -290,7 +290,7 @@ def test_table_says_what_the_page_says() -> None:
         "  27.3  Discharge hose",
         "  82.6  ft in all",
         "  31.4  ft, the air’s push",
-        "  Vacuum at the inlet   15.3 inHg",
+        "  Vacuum at the inlet    15.3 inHg",
         "  !  65 ft of hose could see up to 53 psi.",
         "Hardest point: outlet.",
     ):

@@ -23,6 +23,7 @@ from curvelab.report.words import (
     suction,
     suction_title,
 )
+from curvelab.report.words import said as spoken
 from curvelab.studies.result import Band, GoverningPoint, Result, State
 from curvelab.studies.solve import solve
 from curvelab.units import System
@@ -118,6 +119,18 @@ def test_chips_of_the_six_states() -> None:
 def test_an_under_rated_hose_never_goes_out_under_a_plain_chip(state: State) -> None:
     assert chip(replace(UNDER_RATED, state=state)).text.endswith(", hose rated too low")
     assert "rated too low" not in chip(replace(SOUND, state=state)).text
+
+
+@pytest.mark.parametrize("state", list(State))
+@pytest.mark.parametrize(("place", "fumes"), [("building", "fumes kill indoors"), ("pit", "fumes kill in a pit")])
+def test_an_engine_never_stands_where_its_fumes_stay_under_a_plain_chip(state: State, place: str, fumes: str) -> None:
+    there = {"job": {"place": place}}
+    assert chip(replace(SOUND, state=state, inputs=there)).text.endswith(f", {fumes}")
+    both = replace(UNDER_RATED, state=state, inputs=there)
+    assert chip(both).text.endswith(f", {fumes}, hose rated too low")  # both, the graver first
+    assert spoken(rounded(both, US)).endswith(f", {fumes}, hose rated too low.")
+    for outdoors in ("open", "flood"):
+        assert "fumes" not in chip(replace(SOUND, state=state, inputs={"job": {"place": outdoors}})).text
 
 
 @pytest.mark.parametrize("low", [100.0, 186.0, None])
@@ -317,7 +330,7 @@ def test_readings_of_a_running_pump() -> None:
     assert rows == {
         "Vacuum at the inlet": "15.3 inHg",
         "Pressure at the pump": "28 psi",
-        "The same, end shut": "37 psi",
+        "At the pump, end shut": "37 psi",
         "55 gal drum fills in": "18 s",  # 55 gal at 186.3 gal/min is 17.7 s
         "Hose fills (110 gal)": "35 s",  # 110 gal at 186.3 gal/min is 35.4 s
     }

@@ -1,4 +1,4 @@
-"""The tab "Which bore"."""
+"""The tab "Which hose size"."""
 
 from __future__ import annotations
 
