@@ -13,7 +13,7 @@ from curvelab.model.setup import Setup
 from curvelab.report.study_tables import NOTHING, columns
 from curvelab.studies.carry import Carry
 from curvelab.studies.clock import Clock
-from curvelab.studies.clock_words import duration, tank_words
+from curvelab.studies.clock_words import duration, job_words, tank_words
 from curvelab.studies.doubt import Doubt
 from curvelab.studies.doubt_words import WHAT
 from curvelab.studies.engines import Place
@@ -44,18 +44,19 @@ def clock_text(found: Clock, setup: Setup, said: str | None = None) -> str:
     """The sentence, or what is said in its place; the figures that apply, and the levels against time."""
     system = setup.units
     told = "\n".join(w.text for w in found.warnings)
-    blocks = [said or found.sentence, _listed(clock_facts(found, system)), _course(found, system), told]
+    blocks = [said or found.sentence, _listed(clock_facts(found, setup)), _course(found, system), told]
     return "\n\n".join(block for block in blocks if block)
 
 
-def clock_facts(found: Clock, system: System) -> tuple[tuple[str, str | None], ...]:
+def clock_facts(found: Clock, setup: Setup) -> tuple[tuple[str, str | None], ...]:
     """Names and values of what a clock found besides the levels; ``None`` where it does not apply."""
+    system = setup.units
     return (
         ("through the pump", _said(found.volume_m3, Quantity.VOLUME, system)),
         ("running unthrottled", _unless_alike(found.running_s, found.duration_s)),
         ("suction starved from", "the start" if found.starved_from_s == 0.0 else _time(found.starved_from_s)),
         ("inflow that it can hold", _said(found.greatest_inflow_m3_s, Quantity.FLOW, system)),
-        ("fuel", _said(found.fuel_m3, Quantity.FUEL, system)),
+        (f"fuel to {job_words(found, setup)}", _said(found.fuel_m3, Quantity.FUEL, system)),
         *_fuel_of_each(found, system),
         ("first refuel after", _time(found.first_refuel_s)),
     )

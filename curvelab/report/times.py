@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Final
@@ -150,7 +149,7 @@ def _with_kind(amount: str, gallons: str) -> str:
 def _under(found: Times, main: Clock | None) -> Iterator[str]:
     if main is None:
         if found.hose_s is not None:
-            yield f"The hose is full of water after {duration(found.hose_s)} (estimate)."
+            yield f"The discharge hose is full of water after {duration(found.hose_s)} (estimate)."
         yield "Say below what is emptied or filled, and this says when it is done."
         return
     if found.filled is not None and main is not found.filled and main.time_s.size > 1:
@@ -249,26 +248,20 @@ def _first(found: Times, result: Result) -> Table | None:
     why = "too high to draw" if too_high else "not stated"
     rows = (
         ("The pump draws the water up", _draws(dry) or why, "at once"),
-        (
-            "Water comes out of the end",
-            duration(math.ceil(dry + hose)) if dry is not None else _NONE,
-            duration(math.ceil(hose)),
-        ),
+        ("Water comes out of the end", duration(dry + hose) if dry is not None else _NONE, duration(hose)),
     )
     return Table("First water (estimate)", ("", "no foot valve", "foot valve, hose full"), rows)
 
 
 def _draws(seconds: float | None) -> str:
     """How long it draws the water up; empty where that can't be told."""
-    return "" if seconds is None else "at once" if seconds == 0.0 else duration(math.ceil(seconds))
+    return "" if seconds is None else "at once" if seconds == 0.0 else duration(seconds)
 
 
 def _facts(main: Clock | None, found: Times) -> Table | None:
     if main is None or main.time_s.size < 2:
         return None
-    rows = tuple(
-        (f"{name[0].upper()}{name[1:]}", value) for name, value in clock_facts(main, found.setup.units) if value
-    )
+    rows = tuple((f"{name[0].upper()}{name[1:]}", value) for name, value in clock_facts(main, found.setup) if value)
     goal = main.goal
     if goal is not None:
         system = found.setup.units

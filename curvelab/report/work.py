@@ -89,11 +89,12 @@ def _finding(found: Work) -> str:
     parts: list[str] = []
     if power.engine_share is not None and power.held is not None:
         share = show(power.engine_share, Quantity.SHARE, system)
-        engine = "The engine" if len(power.pumps) == 1 and power.pumps[0].count == 1 else "At the water the engines"
+        alone = len(power.pumps) == 1 and power.pumps[0].count == 1
+        engine = "the engine" if alone else "the engines at the water"
         parts.append(
-            f"{engine} can hold it here: {share} of what there is for hours."
+            f"This uses {share} of the power that {engine} can hold here for hours."
             if power.held.full
-            else f"This asks {share} of what there is here for hours. {power.held.sentence}"
+            else f"This asks {share} of the power that {engine} can hold here for hours. {power.held.sentence}"
         )
     parts += [
         f"The {one.name} in the line is asked {show(one.share, Quantity.SHARE, system)}: it will slow down."
@@ -121,7 +122,7 @@ def _burns(found: Work) -> str:
     first = f"It burns {hourly} an hour{together}{tank}."
     if found.job_fuel_m3 is not None and found.job_s is not None:
         whole = show(found.job_fuel_m3, Quantity.FUEL, system)
-        return f"{first} The whole job takes {whole} in {duration(found.job_s)}."
+        return f"{first} To {found.job} it takes {duration(found.job_s)} of pumping and {whole} of fuel."
     day = show(power.day_fuel_m3 or 0.0, Quantity.FUEL, system)
     return f"{first} Ten hours take {day}."
 

@@ -66,6 +66,24 @@ def tank_words(filled: Clock, setup: Setup) -> str:
     return f"{named(setup.receiver, 'tank')} gets no more than {gets} of it: it is not full then."
 
 
+def job_words(found: Clock, setup: Setup) -> str:
+    """What a clock is of, after "to": ``fill the orchard tank``, ``bring Mill pond down to 18 in``."""
+    if found.ends == "full":
+        return f"fill {_within(named(setup.receiver, 'tank'))}"
+    if setup.source is None or found.final_level_m is None:
+        moved = show(found.volume_m3 or 0.0, Quantity.VOLUME, setup.units)
+        return f"move {moved}"
+    water = _within(named(setup.source, "water"))
+    if found.final_level_m == 0.0:
+        return f"empty {water}"
+    return f"bring {water} down to {depth(found.final_level_m, setup.units)}"
+
+
+def _within(name: str) -> str:
+    """A name inside a sentence."""
+    return f"the {name[4:]}" if name.startswith("The ") else name
+
+
 def depth(level_m: float, system: System) -> str:
     """A depth of water as people say it: inches under 3 ft, centimetres under a metre."""
     if system is System.METRIC:

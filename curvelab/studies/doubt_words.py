@@ -134,7 +134,9 @@ def _first(found: Doubt, setup: Setup) -> str:
     what, left = WHAT[found.measure.doubt], _span(found, found.measure.flow_m3_s, setup.units)
     share = show(found.blame[0].share, Quantity.SHARE, setup.units)
     how = HOW[found.measure.doubt]
-    return f"{what[0].upper()}{what[1:]} matters most ({share}): known exactly, it leaves {left}. {how}"
+    alike = left == _span(found, found.flow_m3_s, setup.units)
+    then = "hardly shrinks" if alike else f"shrinks to {left}"
+    return f"{what[0].upper()}{what[1:]} matters most ({share}): once you know it, the spread {then}. {how}"
 
 
 def within(name: str, setup: Setup, doubts: Doubts) -> str:
@@ -159,8 +161,10 @@ def _taken(setup: Setup, doubts: Doubts) -> str:
     hoses = [words for words, names in _LISTED.items() if any(name in usual for name in names)]
     parts = [f"the catalogue's spread of {' and '.join(hoses)}"] if hoses else []
     if "head" in usual:
-        parts.append(f"a curve of ISO 9906 grade {doubts.grade}" if doubts.grade else "the band of the estimated curve")
+        graded = f"a curve of ISO 9906 grade {doubts.grade} (pump test tolerance)"
+        parts.append(graded if doubts.grade else "the band of the estimated curve")
     if not stated:
         known = "heights and lengths as stated"
         return f"Taken: {' and '.join(parts)}; {known}." if parts else "Taken: no doubt at all."
-    return f"Taken: {', '.join(stated)}; {' and '.join(parts) if parts else 'nothing else'}."
+    said = f"Taken: {', '.join(stated)}"
+    return f"{said}. Besides: {' and '.join(parts)}." if parts else f"{said}; nothing else."

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Sequence
 from dataclasses import asdict, dataclass, replace
 from typing import Any, Final
@@ -247,4 +246,4 @@ def _said(found: PowerAnswer, setup: Setup) -> PowerAnswer:
 
 
 def _time(seconds: float | None) -> str:
-    return show(math.ceil(seconds or 0.0), Quantity.TIME, System.METRIC)
+    return show(seconds or 0.0, Quantity.TIME, System.METRIC)

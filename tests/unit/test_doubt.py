@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from dataclasses import replace
 from statistics import NormalDist
 
@@ -199,6 +200,17 @@ def test_what_is_known_exactly_leaves_the_others():
     assert alone.high - alone.low > left.high - left.low
 
 
+def test_what_knowing_a_doubt_leaves_is_said_as_a_smaller_spread():
+    found = doubt(demo("mill-pond"))
+    said = next(sentence for sentence in found.sentences if "matters most" in sentence)
+    low, high = map(int, re.findall(r"once you know it, the spread shrinks to (\d+) to (\d+) gal/min", said)[0])
+    now = next(sentence for sentence in found.sentences if sentence.startswith("8 times in 10"))
+    least, most = map(int, re.findall(r"(\d+) to (\d+) gal/min", now)[0])
+    assert least <= low < high <= most
+    assert high - low < most - least
+    assert "ISO 9906 grade 3B (pump test tolerance)" in found.sentence
+
+
 def test_the_suction_in_doubt_changes_where_it_starves():
     found = sure("mill-pond-august", npshr="15 %")
     plain = curvelab.solve(demo("mill-pond-august")).flow_m3_s or 0.0
@@ -259,7 +271,7 @@ def test_what_reaches_the_goal():
 
 def test_the_sentence_says_what_was_taken():
     said = doubt(demo("mill-pond"), samples=500).sentence
-    assert "Taken: lift ± 2 ft, rise ± 3 ft, length ± 5 %; the catalogue's spread of hose and fittings" in said
+    assert "Taken: lift ± 2 ft, rise ± 3 ft, length ± 5 %. Besides: the catalogue's spread of hose and fittings" in said
     assert "heights and lengths as stated" in doubt(demo("box-figure"), samples=500).sentence
     assert "Taken: lift ± 1 ft; nothing else." in sure("mill-pond", lift="1 ft").sentence
     assert "Taken: no doubt at all." in sure("mill-pond").sentence

@@ -12,10 +12,12 @@ from curvelab.figures.plain import PlainPicture
 from curvelab.layout.engine import engine_scene
 from curvelab.layout.plain import PLAIN, plain_names
 from curvelab.layout.sizes import Width
+from curvelab.report.times import times_said
 from curvelab.report.work import work_said
 from curvelab.studies.carry import carry
 from curvelab.studies.clock import clock
 from curvelab.studies.power import power_of
+from curvelab.studies.times import times
 from curvelab.studies.work import work
 from tests.unit.slow_cases import demo
 
@@ -39,6 +41,7 @@ def test_what_the_engine_holds_is_told_with_what_it_loses_and_who_says_so():
     assert cool.under == "Rated 10 hp, less 15 % for hours on end: after Oklahoma State BAE-1204."
     assert said.rows[0].cells[:3] == ("7.1", "7.8", "10")
     assert said.brief.startswith("91 % of the engine")
+    assert said.finding.startswith("This uses 91 % of the power that the engine can hold here for hours.")
 
 
 def test_the_job_takes_the_fuel_that_the_clock_says():
@@ -46,7 +49,7 @@ def test_the_job_takes_the_fuel_that_the_clock_says():
     found, timed = work(setup), clock(setup)
     assert timed.fuel_m3 is not None
     assert found.job_fuel_m3 == timed.fuel_m3
-    assert "The whole job takes" in work_said(found).finding
+    assert "To bring Lower pond down to 18 in it takes" in work_said(found).finding
     assert "Ten hours take" in work_said(work(demo("over-the-levee"))).finding
 
 
@@ -56,7 +59,33 @@ def test_of_several_pumps_the_job_takes_the_fuel_of_all_of_them():
     assert found.job_s is not None
     assert found.power.fuel_m3_s is not None
     assert found.job_fuel_m3 == pytest.approx(found.job_s * found.power.fuel_m3_s, rel=1e-3)
-    assert "The whole job takes " in work_said(found).finding
+    assert "To fill the ridge tank it takes " in work_said(found).finding
+
+
+def test_two_tabs_that_give_the_fuel_of_two_jobs_name_both():
+    """The tank is full long before the pond is down: each figure by its own clock, and each says which."""
+    setup = demo("mill-pond")
+    tank, pond = clock(setup), clock(setup.with_("receiver", None))
+    assert tank.fuel_m3 is not None
+    assert pond.fuel_m3 is not None
+    gallons = [round(fuel / 3.785411784e-3, 1) for fuel in (tank.fuel_m3, pond.fuel_m3)]
+    assert gallons[1] > 5 * gallons[0]
+    finding = work_said(work(setup)).finding
+    assert f"To fill the orchard tank it takes 27 min of pumping and {gallons[0]} gal of fuel." in finding
+    said = times_said(times(setup), curvelab.solve(setup))
+    facts = [row for table in said.others for row in table.rows if row[0].startswith("Fuel")]
+    assert facts == [("Fuel to bring Mill pond down to 18 in", f"{gallons[1]} gal")]
+
+
+@pytest.mark.parametrize("name", ["seepage-pit", "swimming-pool", "campground-tank"])
+def test_where_one_thing_is_done_both_tabs_name_it_alike(name: str):
+    setup = demo(name)
+    said = times_said(times(setup), curvelab.solve(setup))
+    ((head, fuel),) = (row for table in said.others for row in table.rows if row[0].startswith("Fuel"))
+    job = head.removeprefix("Fuel to ")
+    finding = work_said(work(setup)).finding
+    assert f"To {job} it takes " in finding
+    assert f" and {fuel} of fuel." in finding
 
 
 def test_an_engine_that_is_short_is_told_with_the_speed_it_holds_and_drawn_there():
