@@ -259,13 +259,25 @@ def test_it_prints_on_two_pages_with_answer_curves_and_every_caution(visit: Open
     assert bench["width"] <= paper_px
 
 
-def test_tabs_of_the_studies_show_at_900_px_in_every_state(visit: Open):
+def test_tabs_of_the_studies_show_at_900_px_in_every_state_and_with_two_kept(visit: Open):
     one = visit()
     below = {}
-    for job in STATES:
-        one.start(job)
-        one.settle()
-        expect(one.page.locator("[data-study='cures.buttons']")).to_have_attribute("data-old", "no")
-        below[job] = one.page.evaluate("""() => document.querySelector(".tabs").getBoundingClientRect().bottom
-          - document.querySelector("footer").getBoundingClientRect().top""")
-    assert {job: by for job, by in below.items() if by > 1} == {}
+    for kept in ("none", "two"):
+        for job in (*STATES, "hill-pond"):
+            one.start(job)
+            one.settle()
+            expect(one.page.locator("[data-study='cures.buttons']")).to_have_attribute("data-old", "no")
+            below[job, kept] = one.page.evaluate("""() => document.querySelector(".tabs").getBoundingClientRect().bottom
+              - document.querySelector("footer").getBoundingClientRect().top""")
+        if kept == "none":
+            for job in ("mill-pond", "mill-pond-august"):
+                one.start(job)
+                one.settle()
+                one.page.locator("header [data-chalk]").click()
+                one.settle()
+    assert one.page.locator("#chalked li").count() == 2
+    assert {where: by for where, by in below.items() if by > 1} == {}
+    hidden = "() => { const list = document.getElementById('cautions'); return list.scrollHeight - list.clientHeight; }"
+    assert one.page.evaluate(hidden) > 0, "the list of cautions takes what is left, and scrolls"
+    one.page.locator("#cautions summary").click()
+    assert one.page.evaluate(hidden) <= 0, "opened it is as long as it is"
