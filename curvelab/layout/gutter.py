@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import permutations
 
 from curvelab.layout.axes import Axis, tick_texts
 from curvelab.layout.text import width_px
@@ -34,14 +35,29 @@ def pill_places(
 ) -> list[float | None]:
     """Middles of the chalked flows' pills, clear of the live one and of each other. [px]
 
-    Each moves to the nearest free place; None where that is too far from its line.
+    Each moves to the nearest free place; None where that is too far from its line. They choose in the order in which
+    most of them have room, and among such orders move least.
 
     Parameters
     ----------
     live, chalked : sequence of (float, str)
         Where the pill belongs [px], and its figure.
     """
-    taken = [(x, _half(text)) for x, text in live]
+    best: list[float | None] = []
+    least = (len(chalked) + 1, 0.0)
+    for order in permutations(range(len(chalked))):
+        found = _in_turn([(x, _half(text)) for x, text in live], [chalked[at] for at in order], plot_px)
+        places = [found[order.index(at)] for at in range(len(chalked))]
+        moved = [abs(place - x) for place, (x, _) in zip(places, chalked, strict=True) if place is not None]
+        if (len(chalked) - len(moved), sum(moved)) < least:
+            best, least = places, (len(chalked) - len(moved), sum(moved))
+    return best
+
+
+def _in_turn(
+    taken: list[tuple[float, float]], chalked: Sequence[tuple[float, str]], plot_px: float
+) -> list[float | None]:
+    """Places of pills that choose one after the other; ``taken``: middles and halves of those that stand."""
     places: list[float | None] = []
     for x, text in chalked:
         half = _half(text)

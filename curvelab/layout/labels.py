@@ -20,6 +20,8 @@ STAY_PX = 12.0
 """A label keeps its last place while no other is better by more than this. [px]"""
 CROSS_COST = 18.0
 """What it costs to lie on a line that may be crossed. [px]"""
+AVOID_COST = 30.0
+"""What it costs to stand where a label would be taken for that of something else. [px]"""
 _STEP = 3.0  # distance of the points into which a line is cut, below a cell so that none is jumped over [px]
 
 Cells = NDArray[np.int32]
@@ -71,6 +73,8 @@ class Request:
     reach: Box
     farthest: float = 1e9
     """No farther than this from a wished place. [px]"""
+    avoid: tuple[Box, ...] = ()
+    """Places beside something else, and beside other labels: to stand there costs ``AVOID_COST``."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -174,7 +178,8 @@ class Grid:
         wish = min(request.wishes, key=lambda each: each.cost)
         left, bottom = wish.x - wish.corner[0] * size[0], wish.y - wish.corner[1] * size[1]
         box = Box(left, bottom, left + size[0], bottom + size[1])
-        return box if box.within(request.reach) and self.free(box) and not self._crosses(box) else None
+        clear = not self._crosses(box) and not any(box.overlaps(other) for other in request.avoid)
+        return box if clear and box.within(request.reach) and self.free(box) else None
 
     def _best(self, request: Request, size: tuple[float, float], last: Placed | None) -> Box | None:
         """The free place of least cost, cell by cell over the whole reach; the last one where it is hardly worse."""
@@ -192,6 +197,9 @@ class Grid:
         cost = _costs(request.wishes, x, y, size)
         if self._soft.any():
             cost += CROSS_COST * (_boxes(self._soft[cells], up, across) > 0)
+        for other in request.avoid:
+            beside = (x < other.right) & (x + width > other.left)
+            cost += AVOID_COST * (beside & ((y < other.top) & (y + height > other.bottom))[:, None])
         cost[taken > 0] = np.inf
         row, column = divmod(int(cost.argmin()), cost.shape[1])
         least = float(cost[row, column])
@@ -217,6 +225,7 @@ class Grid:
 
     def _cost(self, request: Request, box: Box) -> float:
         cost = min(_single_cost(wish, box) for wish in request.wishes)
+        cost += AVOID_COST * sum(box.overlaps(other) for other in request.avoid)
         return cost + (CROSS_COST if self._crosses(box) else 0.0)
 
     def _crosses(self, box: Box) -> bool:

@@ -133,6 +133,11 @@ def lines_of(result: Result, curves: Curves, units: Units, shown: Axes, limit: f
     )
 
 
+def lowest_foot(curves: Curves, to_flow_m3_s: float) -> float:
+    """The lowest foot of the bands up to a flow: what helps may do so most at a smaller one. [m]"""
+    return float(_tops(np.linspace(0.0, to_flow_m3_s, POINTS), curves)["foot"].min())
+
+
 def _tops(flow: Floats, curves: Curves) -> dict[str, Floats]:
     """Foot of the bands and the top of each; bands below zero lower the foot and have no height."""
     bands = (

@@ -11,7 +11,7 @@ from numpy.typing import NDArray
 
 from curvelab.layout.axes import Axis, half_stepped, nice_step
 from curvelab.layout.labels import Box, Grid, Wish, apart
-from curvelab.layout.placing import Frame, Label, Named, framed, place, single, wrapped
+from curvelab.layout.placing import Frame, Label, Named, around, framed, place, single, wrapped
 from curvelab.layout.sizes import Width
 from curvelab.layout.words import Forms
 from curvelab.studies.longer import Longer
@@ -220,6 +220,7 @@ def _grid(scene: LongerScene, frame: Frame) -> Grid:
 def _labels(scene: LongerScene, words: LongerWords, frame: Frame) -> Iterable[Label]:
     inner = Box(4.0, 2.0, frame.box.right - 4.0, frame.box.top - 2.0)
     below = Box(inner.left, inner.bottom, inner.right, float(frame.y(scene.limit))) if scene.limit else inner
+    dots = {one.letter: around(float(frame.x(along)), float(frame.y(flow))) for one, along, flow in scene.kept}
     if scene.point is not None:
         x, y = float(frame.x(scene.point[0])), float(frame.y(scene.point[1]))
         wishes = (
@@ -228,14 +229,17 @@ def _labels(scene: LongerScene, words: LongerWords, frame: Frame) -> Iterable[La
             Wish(x=x - 12.0, y=y + 5.0, corner=(1.0, 0.0), cost=25.0),
             Wish(x=x - 12.0, y=y - 5.0, corner=(1.0, 1.0), cost=25.0),
         )
-        yield Label("now", single("place", words.now), wishes, below, 36.0, ((below, 90.0), (inner, 200.0)))
+        further = ((below, 90.0), (inner, 200.0))
+        yield Label("now", single("place", words.now), wishes, below, 36.0, further, avoid=tuple(dots.values()))
+        dots["now"] = around(x, y)
     for one, along, flow in scene.kept:
         x, y = float(frame.x(along)), float(frame.y(flow))
         wishes = tuple(
             Wish(x=x + right * 12.0, y=y + up * 5.0, corner=(0.0 if right > 0.0 else 1.0, 0.0 if up > 0.0 else 1.0))
             for right, up in ((1.0, -1.0), (-1.0, -1.0), (1.0, 1.0), (-1.0, 1.0))
         )
-        yield Label(f"kept-{one.letter}", single("chalk", one.forms), wishes, inner, 60.0)
+        others = tuple(dot for letter, dot in dots.items() if letter != one.letter)
+        yield Label(f"kept-{one.letter}", single("chalk", one.forms), wishes, inner, 60.0, avoid=others)
     if scene.twice is not None:
         x = float(frame.x(scene.twice[0]))
         middle = 0.5 * (float(frame.y(scene.twice[1])) + float(frame.y(scene.twice[2])))

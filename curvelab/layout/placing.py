@@ -106,6 +106,8 @@ class Label:
     further: tuple[tuple[Box, float], ...] = ()
     """Reach and farthest distance to be tried next when no form has room within the first."""
     turned: bool = False
+    avoid: tuple[Box, ...] = ()
+    """As of ``Request``."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -160,23 +162,46 @@ def _size(lines: tuple[tuple[str, str], ...], *, turned: bool) -> tuple[float, f
     return (height, width) if turned else (width + pad, height + pad)
 
 
-def place(grid: Grid, labels: Iterable[Label], last: Mapping[str, Placed]) -> Named:
-    """Place labels one after another, the first ones first; ``last`` says where they stood."""
+def padded(box: Box, by: float) -> Box:
+    """A box larger by so much on every side. [px]"""
+    return Box(box.left - by, box.bottom - by, box.right + by, box.top + by)
+
+
+def around(x: float, y: float, reach: float = 22.0) -> Box:
+    """The square about a dot in which a label would be taken for the dot's own. [px]"""
+    return Box(x - reach, y - reach, x + reach, y + reach)
+
+
+def place(grid: Grid, labels: Iterable[Label], last: Mapping[str, Placed], *, gap: float = 0.0) -> Named:
+    """Place labels one after another, the first ones first; ``last`` says where they stood.
+
+    Nearer than ``gap`` [px] to one another they would read as one, which costs as much as what a label is to avoid.
+    """
     texts: list[Text] = []
     places: dict[str, Placed] = {}
     omitted: list[str] = []
+    halos: list[Box] = []
     for label in labels:
         if not label.forms:
             continue
         sizes = tuple(_size(form, turned=label.turned) for form in label.forms)
         placed = None
         for reach, farthest in ((label.reach, label.farthest), *label.further):
-            request = Request(name=label.name, sizes=sizes, wishes=label.wishes, reach=reach, farthest=farthest)
+            request = Request(
+                name=label.name,
+                sizes=sizes,
+                wishes=label.wishes,
+                reach=reach,
+                farthest=farthest,
+                avoid=(*label.avoid, *halos),
+            )
             placed = placed or grid.place(request, last.get(label.name))
         if placed is None:
             omitted.append(label.name)
             continue
         places[label.name] = placed
+        if gap:
+            halos.append(padded(placed.box, gap))
         texts.extend(_written(label, placed))
     return Named(tuple(texts), places, tuple(omitted))
 

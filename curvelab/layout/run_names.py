@@ -13,6 +13,8 @@ from curvelab.studies.result import State
 
 ARMS = "arms"
 """Place of the two arms of the scale."""
+GAP_PX = 7.0
+"""Two labels nearer to one another would read as one. [px]"""
 LIFT_DX = 27.0
 """From the pump to the arrow of its lift. [px]"""
 
@@ -27,12 +29,17 @@ def run_names(
 ) -> Named:
     """Place the labels of the run, dangers first; ``last`` as in ``chart_names``."""
     grid = _grid(shown, width_px, height_px)
-    named = place(grid, _labels(shown, words, width_px, height_px), last or {})
-    places = dict(named.places)
+    inner = Box(4.0, 2.0, width_px - 4.0, height_px - 1.0)
+    danger = place(grid, [_over(shown, words, inner)] if shown.over else [], last or {})
+    pointer = _pointer(shown, danger.places.get("over"))
+    if pointer is not None:
+        grid.line(pointer[::2], pointer[1::2], pad=1.0)
+    named = place(grid, _labels(shown, words, inner), last or {}, gap=GAP_PX)
+    places = {**danger.places, **named.places}
     arms = grid.place(_arms(shown, width_px, height_px), (last or {}).get(ARMS))
     if arms is not None:
         places[ARMS] = arms
-    return Named(named.texts, places, named.omitted, _pointer(shown, places.get("over")))
+    return Named((*danger.texts, *named.texts), places, (*danger.omitted, *named.omitted), pointer)
 
 
 def _arms(shown: Drawing, width_px: float, height_px: float) -> Request:
@@ -74,11 +81,8 @@ def _grid(shown: Drawing, width_px: float, height_px: float) -> Grid:
     return grid
 
 
-def _labels(shown: Drawing, words: RunWords, width_px: float, height_px: float) -> Iterable[Label]:
-    inner = Box(4.0, 2.0, width_px - 4.0, height_px - 1.0)
+def _labels(shown: Drawing, words: RunWords, inner: Box) -> Iterable[Label]:
     x, y = shown.scale.pump_x, shown.scale.pump_y
-    if shown.over:
-        yield _over(shown, words, inner)
     if shown.short is not None:
         at, low, high = shown.short
         wishes = (

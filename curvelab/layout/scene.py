@@ -11,7 +11,7 @@ import numpy as np
 from curvelab.layout.axes import Axes, Wanted, axes
 from curvelab.layout.ghosts import Chalked, Ghost, ghosts_of, held_too
 from curvelab.layout.ledger import Slab
-from curvelab.layout.lines import FLOWING, Lines, Point, Units, lines_of, pump_head_at, starved
+from curvelab.layout.lines import FLOWING, Lines, Point, Units, lines_of, lowest_foot, pump_head_at, starved
 from curvelab.layout.pump_lines import Thin, thin_lines
 from curvelab.layout.sizes import BenchSize, Width
 from curvelab.layout.slabs import budget_slabs, in_units, ledger_slabs, points_of
@@ -167,6 +167,8 @@ def _wanted(result: Result, curves: Curves, units: Units) -> Wanted:
     heads += [place[1] for place in (point, crossing) if place is not None]
     flows = [result.crossing_flow_m3_s or 0.0, result.flow_m3_s or 0.0]
     foot = min(0.0, *np.cumsum([min(0.0, part.head_m) for part in result.ledger]), 0.0)
+    if result.state in FLOWING and result.flow_m3_s is not None:
+        foot = min(foot, lowest_foot(curves, result.flow_m3_s))
     limit = _limit(result)
     return Wanted(
         head=units.head.from_si(max(heads)),

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from curvelab.layout.ledger import FIGURE_PX, HATCHED, HATCHED_PX, NAME_PX, Column, Slab, name_heights
 from curvelab.layout.sizes import BenchSize
-from curvelab.layout.text import fitting, width_px
+from curvelab.layout.text import SLACK, fitting, width_px
 from curvelab.layout.words import PartWords, StackWords
 
 NAME_TYPE_PX = 12.5
@@ -70,10 +70,15 @@ def column_names(
     ]
     named.sort(key=lambda entry: -entry[0])
     texts: list[ColumnText] = []
-    inside = [not s.helps and to_px(s.top) - to_px(s.bottom) >= _least(s.item) for _, s, _ in named]
-    for (middle, slab, part), within in zip(named, inside, strict=True):
+    rights = [column.right - (HELP_PX if hidden(slab, slabs) else 0.0) for _, slab, _ in named]
+    inside = [
+        not s.helps
+        and to_px(s.top) - to_px(s.bottom) >= _least(s.item)
+        and width_px(part.figure, FIGURE_TYPE_PX, bold=True) <= SLACK * (right - column.left)
+        for (_, s, part), right in zip(named, rights, strict=True)
+    ]
+    for (middle, _, part), right, within in zip(named, rights, inside, strict=True):
         if within:
-            right = column.right - (HELP_PX if hidden(slab, slabs) else 0.0)
             texts.append(ColumnText("inside", part.item, part.figure, 0.5 * (column.left + right), middle, "center"))
     if words.total and slabs:
         top = min(max(to_px(slab.top) for slab in slabs) + 11.0, height - 8.0)

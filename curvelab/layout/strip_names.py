@@ -54,7 +54,7 @@ def _strip_grid(scene: Scene, frame: Frame) -> Grid:
 
 
 def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Label]:
-    inner = Box(4.0, 0.0, frame.box.right - 4.0, frame.box.top - 1.0)
+    inner = Box(4.0, 3.0, frame.box.right - 4.0, frame.box.top - 1.0)
     air, rest = float(frame.y(scene.air)), float(frame.y(scene.rest))
     if scene.undrawn is not None:
         top = float(frame.y(scene.undrawn[1])) + 3.0
@@ -75,10 +75,10 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
             Wish(x=x - 12.0, y=middle, corner=(1.0, 0.5)),
             Wish(x=x + 12.0, y=middle, corner=(0.0, 0.5), cost=12.0),
         )
-        between = Box(inner.left, low - 5.0, inner.right, max(rest, high))
+        between = Box(inner.left, max(inner.bottom, low - 5.0), inner.right, max(rest, high))
         yield Label("spare", single("spare", words.spare), wishes, between, 60.0, ((between, 120.0), (inner, 45.0)))
-    pushed = Box(4.0, rest, inner.right, air) if rest < air else Box(4.0, 0.0, inner.right, air)
-    below_air = Box(4.0, 0.0, inner.right, air)
+    pushed = Box(4.0, rest, inner.right, air) if rest < air else Box(4.0, inner.bottom, inner.right, air)
+    below_air = Box(4.0, inner.bottom, inner.right, air)
     at = Wish(x=8.0, y=0.5 * (pushed.bottom + air) if rest < air else air - 10.0, corner=(0.0, 0.5))
     yield Label("air", noted("air", words.air, words.air_note), (at,), pushed, 60.0, ((below_air, 80.0),))
     if scene.gives_out is not None:

@@ -246,6 +246,12 @@ def test_pills_never_lie_on_each_other(flows: tuple[float, ...]):
     assert all(place is None or abs(place - flow) <= PILL_AWAY_PX for place, flow in zip(places, flows, strict=True))
 
 
+def test_pills_make_room_for_one_another_where_there_is_any():
+    places = pill_places([(58.0, "81")], [(134.0, "186"), (96.0, "134")], 216.0)
+    assert None not in places
+    assert pill_places([(105.0, "122")], [(105.0, "134")], 216.0) == [None]
+
+
 # --- the document
 
 

@@ -5,6 +5,7 @@ A sample: systems of units, widths and the number of setups chalked beside take 
 
 from __future__ import annotations
 
+import dataclasses
 import itertools
 from collections.abc import Iterator
 from functools import cache
@@ -115,6 +116,11 @@ def no_collision(shown: Shown, width: Width, chalked: int, where: str) -> None:
     no_two_overlap(on_run, Box(0.0, 0.0, run_size.width, run_size.height), where)
     hoses = [(drawn.corners.x, drawn.corners.y), (drawn.suction.x, drawn.suction.y)]
     no_box_on_a_line(on_run, hoses, where)
+    if on_run.pointer is not None:
+        rest = {name: placed for name, placed in on_run.places.items() if name != "over"}
+        x, y = np.array(on_run.pointer[::2]), np.array(on_run.pointer[1::2])
+        no_box_on_a_line(dataclasses.replace(on_run, places=rest), [(x, y)], where)
+    assert all(placed.box.bottom >= 3.0 for placed in on_strip.places.values()), f"on the suction axis, {where}"
     assert np.isfinite(curves.system_head_m).any()
 
 

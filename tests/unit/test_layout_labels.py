@@ -1,5 +1,6 @@
 """The placer: never over anything, as near as may be, and still while it can."""
 
+import dataclasses
 import itertools
 
 import numpy as np
@@ -7,7 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from curvelab.layout.labels import CELL, CROSS_COST, STAY_PX, Box, Grid, Placed, Request, Wish, apart
+from curvelab.layout.labels import AVOID_COST, CELL, CROSS_COST, STAY_PX, Box, Grid, Placed, Request, Wish, apart
 
 FRAME = Box(0.0, 0.0, 400.0, 200.0)
 boxes = st.builds(
@@ -141,6 +142,18 @@ def test_a_crossable_line_costs_but_does_not_bar():
     assert over is not None
     assert over.crosses
     assert CROSS_COST > 0.0
+
+
+def test_a_place_beside_something_else_costs_but_does_not_bar():
+    wish = (Wish(x=100.0, y=50.0),)
+    beside = Box(95.0, 40.0, 139.0, 84.0)
+    away = grid().place(dataclasses.replace(request((50.0, 12.0), at=wish), avoid=(beside,)))
+    assert away is not None
+    assert not away.box.overlaps(beside)
+    narrow = dataclasses.replace(request((50.0, 12.0), at=wish, farthest=AVOID_COST + 4.0), avoid=(FRAME,))
+    there = grid().place(narrow)
+    assert there is not None
+    assert cost(wish, there.box) <= 4.0
 
 
 @given(st.lists(st.tuples(st.floats(-50, 450), st.floats(-50, 250)), min_size=2, max_size=8))

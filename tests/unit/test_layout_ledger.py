@@ -8,7 +8,8 @@ from hypothesis import strategies as st
 
 from curvelab.layout.ledger import FIGURE_PX, NAME_PX, Slab, columns, cut, hang, name_heights, stack
 from curvelab.layout.sizes import BENCH, Width
-from curvelab.layout.stacking import column_names
+from curvelab.layout.stacking import FIGURE_TYPE_PX, HELP_PX, column_names
+from curvelab.layout.text import SLACK, width_px
 from curvelab.layout.words import PartWords, StackWords
 
 PARTS = [("lift", 12.0), ("rise", 38.0), ("suction", 4.2), ("discharge", 27.3), ("leaving", 1.1)]
@@ -120,6 +121,28 @@ def test_a_thin_part_carries_its_figure_beside_its_name():
     assert beside == {item for item, _ in PARTS} - tall
     assert len(named.elbows) == len(PARTS)
     assert all(xs[0] < xs[-1] <= size.ledger for xs, _ in named.elbows)
+
+
+@pytest.mark.parametrize("width", Width)
+@pytest.mark.parametrize("chalked", range(4))
+def test_a_figure_beside_a_bar_that_helps_is_whole_or_stands_elsewhere(width: Width, chalked: int):
+    size, column = BENCH[width], columns(BENCH[width], chalked)[-1]
+    parts = tuple(PartWords(item=item, figure="97.3", name=(item,)) for item in ("lift", "rise", "discharge"))
+    named = column_names(
+        stack([("lift", 6.0), ("rise", -95.0), ("discharge", 97.3)]),
+        StackWords(title=("t",), label="l", total="76 ft", parts=parts),
+        column=column,
+        size=size,
+        to_px=lambda value: 120.0 + value,
+        height=268.0,
+    )
+    inside = [text for text in named.texts if text.kind == "inside"]
+    for text in inside:
+        half = 0.5 * width_px(text.text, FIGURE_TYPE_PX, bold=True) / SLACK
+        assert column.left <= text.x - half
+        assert text.x + half <= column.right - HELP_PX
+    if size.names:
+        assert {text.item for text in named.texts if text.kind in ("inside", "beside")} == {part.item for part in parts}
 
 
 def test_a_part_without_words_is_not_named():

@@ -164,3 +164,11 @@ def test_the_axis_stays_while_a_slider_is_dragged(width: Width):
         held = scene_of(case("mill-pond", ("suction.lift", lift)), width=width, held=held)
         ends.add(held.axes.flow.end)
     assert len(ends) == 1
+
+
+@pytest.mark.parametrize("name", NAMES)
+@pytest.mark.parametrize("width", Width)
+def test_no_band_runs_out_below_the_head_axis(name: str, width: Width):
+    shown = scene_of(case(name), width=width)
+    if shown.bands:
+        assert float(shown.lines.foot.min()) >= shown.axes.head.low - 1e-9

@@ -214,6 +214,26 @@ def test_names_of_what_is_kept_lie_on_nothing(job: str, system: System, width: W
             assert not box.overlaps(ring)
 
 
+@pytest.mark.parametrize(("job", "system", "width"), EACH)
+def test_no_name_stands_nearer_to_the_dot_of_another(job: str, system: System, width: Width):
+    found, words = studied(job, system)
+    scene = longer_scene(found, width, frame(width), kept_of(job, system))
+    across, up = frame(width)
+    dots = {f"kept-{one.letter}": (x, y) for one, x, y in scene.kept}
+    if scene.point is not None:
+        dots["now"] = scene.point
+    dots = {name: (x / scene.across.end * across, y / scene.up.end * up) for name, (x, y) in dots.items()}
+    places = longer_names(scene, words, frame(width)).places
+    for name in dots.keys() & places.keys():
+        away = {other: _away(places[name].box, *dot) for other, dot in dots.items()}
+        assert away[name] <= min(away.values()) + 1.0 or min(away.values()) > 20.0, (name, away)
+
+
+def _away(box: Box, x: float, y: float) -> float:
+    """From a box to a dot. [px]"""
+    return float(np.hypot(max(box.left - x, 0.0, x - box.right), max(box.bottom - y, 0.0, y - box.top)))
+
+
 def test_what_is_kept_beyond_the_axes_is_left_out_and_heard_where_it_is_in():
     found, words = studied("mill-pond")
     near, far = (kept_of("mill-pond", System.US, length)[0] for length in ("300 ft", "1500 ft"))
