@@ -27,6 +27,8 @@ _LEADS_TO: Final = {
 }
 
 
+_ALIKE: Final = 0.03
+"""Share of a starved pump's flow within which another is called about the same: our own choice. [-]"""
 _HOSE_NAME: Final = re.compile(r" \([^)]*\)")
 """Make of a hose behind its rating: a button has no room for it, nor for what a height is counted from."""
 
@@ -54,14 +56,16 @@ def help_words(found: Mend, figures: Rounded) -> Help:
     """What would help a setup in trouble. A setup that runs well needs none, whatever its hose is rated."""
     if not figures.result.in_trouble:
         return Help((), "")
-    buttons = tuple(_button(cure, figures) for cure in found.rows)
+    starved = [cure for cure in found.rows if _still_starved(cure, figures)]
+    mended = any(cure.state in (State.SOUND, State.THIN) for cure in found.rows)
+    buttons = tuple(_button(cure, figures) for cure in found.rows if not (mended and cure in starved))
     ordered = sorted(buttons, key=lambda button: button.grey)
     return Help(tuple(ordered), "" if ordered else found.sentence)
 
 
 def _button(cure: Cure, figures: Rounded) -> CureWords:
     state = State(cure.state)
-    still = "still " if state is State.CAVITATING and figures.result.state is State.CAVITATING else ""
+    still = "still " if _still_starved(cure, figures) else ""
     leads = _LEADS_TO.get(state, "")
     if state in (State.SOUND, State.THIN) and cure.perhaps_starved:
         leads = "perhaps starved"
@@ -74,11 +78,22 @@ def _button(cure: Cure, figures: Rounded) -> CureWords:
     return CureWords(change, f"{_flow(cure, figures)}, {still}{leads}", grey, cure.changes)
 
 
+def _still_starved(cure: Cure, figures: Rounded) -> bool:
+    return figures.result.state is State.CAVITATING and cure.state == State.CAVITATING
+
+
 def _flow(cure: Cure, figures: Rounded) -> str:
-    """The flow as the page will then give it: with its unit where that is another one than now."""
+    """The flow as the page will then give it: with its unit where that is another one than now.
+
+    What a starved pump gives is known no better than "about": a figure that is hardly another is not made one.
+    """
     unit = display_unit(Quantity.FLOW, figures.system, cure.flow_m3_s)
     if unit.symbol == figures.flow_unit.symbol:
-        return figures.flow_of(cure.flow_m3_s).text
+        then, now = figures.flow_of(cure.flow_m3_s), figures.flow
+        starved = figures.result.state is State.CAVITATING
+        if now is not None and starved and abs(then.number - now.number) < _ALIKE * now.number:
+            return "about the same"
+        return then.text
     return show(cure.flow_m3_s, Quantity.FLOW, figures.system)
 
 

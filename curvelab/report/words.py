@@ -40,6 +40,8 @@ _NOT_SO_LOW: Final = "Not tested so low"
 _UNDER_RATED: Final = "hose rated too low"
 _FUMES: Final = {"building": "fumes kill indoors", "pit": "fumes kill in a pit"}
 """What is wrong with a place for an engine, however well the water runs."""
+_TAKES: Final = {"lift": "lift", "suction": "the hose", "vapour": "vapour"}
+"""What takes of the air's push before the pump, by its item of the suction budget."""
 _RUNS: Final = (State.SOUND, State.THIN, State.OFF_CURVE)
 
 
@@ -282,17 +284,22 @@ def _starved(figures: Rounded) -> Said:
         short = figures.budget.get("spare", figures.air).size
         lead = f"{short} of suction short." if short.number else "No suction to spare."
         return Said(lead, f"{_spent(figures)}; {_bare(left)} is left and the pump needs more before the first drop.")
-    left_over = f"{_spent(figures)}; the {_bare(left)} left at the pump is all it needs."
+    spent = _spent(figures)
     more = "The pump could give more" if figures.crossing is None else f"The curves cross at {figures.crossing.text}"
     only = f"only about {_bare(figures.flow)} can get in."
-    return _fitting("No suction to spare.", f"{left_over} {more}, but {only}", f"{_spent(figures)}, and {only}")
+    needs = f"{spent}; the pump needs the {_bare(left)} left"
+    forms = (f"{needs}. {more}, but {only}", f"{needs}. {more}; {only}", f"{needs}, and {only}", f"{spent}, and {only}")
+    return _fitting("No suction to spare.", *forms)
 
 
 def _spent(figures: Rounded) -> str:
-    hose = figures.budget.get("suction")
-    if hose is not None and hose.number > figures.lift.number:
-        return f"The hose takes {hose.text} of the air’s {figures.air}"
-    return f"Lift takes {figures.lift.text} of the air’s {figures.air}"
+    """All that is taken from the air's push, the greatest part first: with what is left it adds up."""
+    parts = [(figures.budget[item], name) for item, name in _TAKES.items() if item in figures.budget]
+    (most, first), *others = sorted(parts, key=lambda part: -part[0].number)
+    taken = [f"{first[0].upper()}{first[1:]} takes {most.text}"]
+    taken += [f"{name.removeprefix('the ')} {figure.text}" for figure, name in others if figure.number > 0.0]
+    above = f" and the {figures.lift.size.text} of water above" if figures.lift.number < 0.0 else ""
+    return f"{', '.join(taken)} of the air’s {figures.air}{above}"
 
 
 def _no_lift(figures: Rounded, setup: Setup) -> Said:

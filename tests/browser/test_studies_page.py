@@ -193,8 +193,10 @@ def test_every_cure_does_what_it_says(visit: Open, job: str):
     buttons = one.page.locator("[data-study='cures.buttons']").get_by_role("button")
     expect(one.page.get_by_role("heading", name="What would help")).to_be_visible()
     found = mend(present(one))
-    assert buttons.count() == len(found.rows) > 0
-    for at in range(len(found.rows)):
+    mended = [row for row in found.rows if row.state != "cavitating"]
+    count = len(mended if solve(present(one)).state == "cavitating" and mended else found.rows)
+    assert buttons.count() == count > 0
+    for at in range(count):
         if at:
             start(one, job)
         said = buttons.nth(at).inner_text()
@@ -209,12 +211,10 @@ def test_every_cure_does_what_it_says(visit: Open, job: str):
         expect(one.page.get_by_role("alert")).to_have_count(0)
 
 
-def test_what_would_still_be_starved_comes_last_and_says_so(visit: Open):
+def test_what_would_still_be_starved_is_left_out_where_others_put_it_right(visit: Open):
     one = opened(visit, "mill-pond-august")
     buttons = one.page.locator("[data-study='cures.buttons']").get_by_role("button")
-    expect(buttons.last).to_contain_text("still starved")
-    expect(buttons.last).to_have_class(re.compile("grey"))
-    expect(buttons.first).to_contain_text("runs well")
+    expect(buttons).to_contain_text(["runs well", "runs well"])
 
 
 def test_cure_by_the_keyboard_leaves_the_focus_in_the_answer(visit: Open):

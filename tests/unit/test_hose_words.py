@@ -1,6 +1,7 @@
 """What the two studies and the cure buttons say: one set of figures, no praise of what can't be fed, few words."""
 
 import re
+from dataclasses import replace
 from itertools import product
 
 import pytest
@@ -240,12 +241,15 @@ def test_money_keeps_the_currencys_sign():
 # --- cures
 
 
-def test_cures_say_where_they_lead_and_what_is_still_starved_comes_last():
-    one = setup("mill-pond-august")
-    words = help_words(mend(one), rounded(solve(one), System.US))
-    assert [button.grey for button in words.buttons] == sorted(button.grey for button in words.buttons)
-    assert words.buttons[0].leads.endswith("runs well")
-    assert words.buttons[-1].leads.endswith("still starved")
+def test_cures_say_where_they_lead_and_what_is_still_starved_only_where_nothing_puts_it_right():
+    one, found = setup("mill-pond-august"), mend(setup("mill-pond-august"))
+    words = help_words(found, rounded(solve(one), System.US))
+    assert {cure.state for cure in found.rows} == {"sound", "cavitating"}
+    assert [button.leads.partition(", ")[2] for button in words.buttons] == ["runs well", "runs well"]
+    starved = replace(found, rows=tuple(cure for cure in found.rows if cure.state == "cavitating"))
+    (left,) = help_words(starved, rounded(solve(one), System.US)).buttons
+    assert left.leads.endswith(", still starved")
+    assert left.grey
     assert all(button.change[0].isupper() or button.change[0].isdigit() for button in words.buttons)
 
 
@@ -258,7 +262,9 @@ def test_cure_figures_are_those_of_a_solve(job: str):
         for path, text in button.changes.items():
             changed = changed.with_(path, text)
         after = solve(changed)
-        assert button.leads.startswith(flow_words(rounded(after, System.US)).number)
+        now, then = (flow_words(rounded(found, System.US)).number for found in (result, after))
+        hardly = abs(float(then) - float(now)) < 0.03 * float(now) and result.state == "cavitating"
+        assert button.leads.startswith("about the same" if hardly else then)
         assert ("runs well" in button.leads) == (chip(after).word == "Runs well")
         assert not button.leads.endswith(", ")
 

@@ -184,8 +184,8 @@ def test_flow_in_words(result: Result, words: str) -> None:
             CAVITATING,
             "No suction to spare.",
             (
-                "Lift takes 21 of the air’s 31.4 ft; the 7.7 left at the pump is all it needs. "
-                "The curves cross at 165, but only about 117 can get in."
+                "Lift takes 21, hose 2.2, vapour 0.5 of the air’s 31.4 ft; the pump needs the 7.7 left. "
+                "The curves cross at 165; only about 117 can get in."
             ),
         ),
         (
@@ -248,7 +248,10 @@ def test_a_spare_that_rounds_up_to_the_margin_is_just_under_it() -> None:
 
 
 def test_a_hose_that_takes_more_than_the_lift_is_named() -> None:
-    assert "The hose takes 20.2 of the air’s 31.4 ft" in suction(rounded(ALL["starved-by-hose"], US), setup()).rest
+    assert (
+        "The hose takes 20.2, lift 3, vapour 0.5 of the air’s 31.4 ft"
+        in suction(rounded(ALL["starved-by-hose"], US), setup()).rest
+    )
 
 
 @pytest.mark.parametrize(
