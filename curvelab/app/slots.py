@@ -80,7 +80,7 @@ def _ledger(shown: Shown, now: Seen, chalked: Sequence[tuple[str, Seen]]) -> str
     at_rest = result.state in (State.NO_LIFT, State.NO_PRIME)
     totals = [figures.total.text for figures in columns]
     heads = [*(column_head(letter, other, now) for letter, other in chalked), "now"]
-    total = "Asked at rest" if at_rest else "The pump gives"
+    total = "Asked at rest" if at_rest else "The pump must push"
     return _words.ledger("Head ledger", shown.figures.total.unit, heads, rows, (total, totals))
 
 

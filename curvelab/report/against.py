@@ -179,6 +179,27 @@ def _is_size(path: str) -> bool:
 
 
 def _hoses(now: Seen, then: Seen, letter: str) -> str:
+    """What the hoses take: of the wider one that it rubs less, where one is wider and does."""
+    took, takes, unit = _discharge(then), _discharge(now), now.figures.total.unit
+    wider = _wider(now, then)
+    if wider < 0 and took.number < takes.number:
+        return f"{letter}’s wider hose rubs less: {took.text} {unit} of push lost, not {takes.text}."
+    if wider > 0 and takes.number < took.number:
+        return f"This wider hose rubs less: {takes.text} {unit} of push lost, not {took.text}."
+    return _hoses_take(now, then, letter)
+
+
+def _wider(now: Seen, then: Seen) -> int:
+    """1 where the present hose is wider, -1 where the chalked one is; 0 where neither is or there are others."""
+    mine, theirs = (seen.setup.discharge.leg for seen in (now, then))
+    if [leg.abreast for leg in mine] != [leg.abreast for leg in theirs]:
+        return 0
+    bores = [[bore.si if (bore := leg.size or leg.bore) else 0.0 for leg in legs] for legs in (mine, theirs)]
+    ways = {(a > b) - (a < b) for a, b in zip(*bores, strict=True) if a and b} - {0}
+    return ways.pop() if len(ways) == 1 else 0
+
+
+def _hoses_take(now: Seen, then: Seen, letter: str) -> str:
     mine, theirs = (hose_words(seen.setup.discharge.leg, now.figures.system) for seen in (now, then))
     several, several_then = ("hoses" in name for name in (mine, theirs))
     took, takes = (_discharge(seen).text for seen in (then, now))
@@ -189,7 +210,7 @@ def _hoses(now: Seen, then: Seen, letter: str) -> str:
     carries = next((words for up_to, words in _CARRIES if ratio <= up_to), "more than twice the water")
     took = f"{'hoses take' if several_then else 'hose takes'} {took} {now.figures.total.unit}"
     takes = f"{'take' if several else 'takes'} {takes}, and {'carry' if several else 'carries'} {carries}"
-    return f"{letter}’s {took} of the pump’s head; {these} {takes}."
+    return f"{letter}’s {took} of the pump’s push; {these} {takes}."
 
 
 def _discharge(seen: Seen) -> Figure:
@@ -232,7 +253,7 @@ def _against_several(now: Seen, chalked: Sequence[Seen], letters: str) -> Said:
         names = [(letter, chalk_name(then, now)) for then, letter in zip(chalked, letters, strict=False)]
         return _said(lead, [f"{letter}: {name}." for letter, name in names if name])
     took = [f"{_discharge(then).text} in {letter}" for then, letter in zip(chalked, letters, strict=False)]
-    here = f"{_discharge(now).text} {now.figures.total.unit} of the pump’s head here"
+    here = f"{_discharge(now).text} {now.figures.total.unit} of the pump’s push here"
     return Said(lead, f"The hose takes {here}, {', '.join(took)}.")
 
 

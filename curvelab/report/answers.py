@@ -62,6 +62,35 @@ class Station:
 
 
 def what_that_does(result: Result, setup: Setup, system: System) -> tuple[Does, ...]:
+    """What is short of the flow wanted, an hour's water, how long a tank or a drum takes: the first two of them.
+
+    The tank or the volume wanted comes before the hour, which comes before the drum.
+    """
+    does, short = hour_and_fill(result, setup, system), _short(result, setup, system)
+    if short is None:
+        return does
+    filling = setup.receiver is not None or setup.goal.volume is not None
+    return short, does[-1] if filling or result.flow_m3_s == 0.0 else does[0]
+
+
+def _short(result: Result, setup: Setup, system: System) -> Does | None:
+    """``16 short`` · ``of the 150 gal/min wanted``, between the printed figures; ``None`` where nothing is."""
+    flow, wanted = result.flow_m3_s, setup.goal.flow_m3_s
+    if flow is None or not wanted:
+        return None
+    unit = display_unit(Quantity.FLOW, system, flow or wanted)
+    asked = unit.round(unit.from_si(wanted))
+    less = asked - unit.round(unit.from_si(flow))
+    of = f"of the {plain(asked)} {unit.symbol} wanted"
+    if less <= 0.0:
+        return None
+    if flow == 0.0:
+        return Does("none", of)
+    short = f"{plain(round(less, 6))} short"
+    return Does("perhaps", f"{short} {of}") if result.state is State.OFF_CURVE else Does(short, of)
+
+
+def hour_and_fill(result: Result, setup: Setup, system: System) -> tuple[Does, ...]:
     """An hour's water, and how long the tank, the volume wanted or a drum takes."""
     flow = result.flow_m3_s
     volume, filled = vessel(setup, system)
@@ -139,7 +168,7 @@ def stations(figures: Rounded) -> dict[str, Station]:
     found = {
         "site": Station("air pushes", str(figures.air)),
         "suction": Station(f"lift {part('lift')} + hose", f"{part('suction')} {unit}"),
-        "pump": Station("gives", str(figures.total)),
+        "pump": Station("pushes", str(figures.total)),
         "discharge": Station(f"rise {part('rise')} + hose", f"{part('discharge')} {unit}"),
         "outlet": Station("leaves with", f"{part('leaving')} {unit}"),
     }

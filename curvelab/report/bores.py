@@ -260,7 +260,7 @@ def _smaller(figures: _Figures) -> str:
     loss = figures.flow(figures.now).minus(figures.flow(row))
     if loss.number <= 0:
         return f"{name} gives as much{f' and saves {saved}' if saved else ''}."
-    return f"{name} saves {saved} and loses {loss.text}." if saved else f"{name} loses {loss.text}."
+    return f"{name} saves {saved} and loses {loss}." if saved else f"{name} loses {loss}."
 
 
 def _under(figures: _Figures) -> str:

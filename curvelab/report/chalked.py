@@ -21,7 +21,7 @@ _SHORT: Final = 8
 AS_NOW: Final = "as it is now"
 HINT: Final = "in chalk: ↩ brings back, × wipes"
 """Over the list."""
-FIRST: Final = "Keep this in the picture, in chalk, and try"
+FIRST: Final = "Compare this with"
 """Before the buttons that lay another size beside the present one, while nothing is kept."""
 TIP: Final = "It stays in the picture, dashed as if in chalk, while you change things. Up to three."
 """What the button does, for whoever rests on it."""
@@ -59,8 +59,7 @@ def chalked_as(now: Seen, chalked: Sequence[tuple[str, Seen]]) -> str:
 
 def compare_words(setup: Setup) -> str:
     """On the button that lays another size beside the present one."""
-    hose = hose_words(setup.discharge.leg[:1], setup.units)
-    return f"{hose.removesuffix(' hose').removesuffix(' hoses')} instead"
+    return hose_words(setup.discharge.leg[:1], setup.units)
 
 
 def kept_words(letter: str, seen: Seen) -> str:

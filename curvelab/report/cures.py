@@ -98,7 +98,7 @@ def _flow(cure: Cure, figures: Rounded) -> str:
 
 
 def hose_words(found: Mend, figures: Rounded, setup: Setup, catalogue: Catalogue) -> CureWords | None:
-    """The hose that stands the pressure, as the button under the suction's sentence: ``75 psi lay-flat: +$6 a day``.
+    """The hose that stands the pressure, as the button under the suction's sentence: ``Fix: 75 psi lay-flat, +$6 a day``.
 
     Not where the setup is in trouble: what would help comes first there.
     """
@@ -108,13 +108,13 @@ def hose_words(found: Mend, figures: Rounded, setup: Setup, catalogue: Catalogue
     path, hose_id = next(((path, text) for path, text in cure.changes.items() if path.endswith(".hose")), ("", ""))
     hose = catalogue.hoses.get(str(hose_id))
     if hose is None:
-        return CureWords(capital(cure.change), _dearer(cure, setup, catalogue), grey=False, changes=cure.changes)
+        return CureWords(f"Fix: {cure.change}", _dearer(cure, setup, catalogue), grey=False, changes=cure.changes)
     leg = setup.discharge.leg[int(path.split(".")[2])]
     size = hose.sized(leg.size.si) if leg.size is not None else None
     rating = size.working_pressure if size is not None else None
     name = (hose.name or hose.id).split(",")[0]
     rated = f"{show(rating.si, Quantity.PRESSURE, figures.system)} {name}" if rating is not None else name
-    return CureWords(rated, _dearer(cure, setup, catalogue), grey=False, changes=cure.changes)
+    return CureWords(f"Fix: {rated}", _dearer(cure, setup, catalogue), grey=False, changes=cure.changes)
 
 
 def _dearer(cure: Cure, setup: Setup, catalogue: Catalogue) -> str:

@@ -10,7 +10,7 @@ import numpy as np
 
 from curvelab.layout.times import MOST_NAMED, TimesWords, drawable
 from curvelab.model.water import InflowTable
-from curvelab.report.answers import Does, what_that_does
+from curvelab.report.answers import Does, hour_and_fill
 from curvelab.report.slow_tables import clock_facts
 from curvelab.studies.clock import Clock
 from curvelab.studies.clock_words import depth, duration, named, on_the_clock, refuels, tank_words
@@ -99,7 +99,7 @@ def times_said(found: Times, result: Result) -> TimesSaid:
 def _brief(found: Times, result: Result) -> str:
     main = found.emptied or found.filled
     if main is None:
-        drum = what_that_does(result, found.setup, found.setup.units)
+        drum = hour_and_fill(result, found.setup, found.setup.units)
         return (
             f"drum {drum[1].amount}" if len(drum) > 1 and result.flow_m3_s else "no flow" if not drum else drum[0].text
         )
@@ -133,7 +133,7 @@ def _short_name(found: Times, main: Clock) -> str:
 
 def _plain(found: Times, result: Result) -> str:
     """Without a pond or a tank: an hour, a drum, and the first water."""
-    does = what_that_does(result, found.setup, found.setup.units)
+    does = hour_and_fill(result, found.setup, found.setup.units)
     if not does or not result.flow_m3_s:
         return "Nothing comes, so nothing is filled or emptied."
     gallons = gallon_word(found.setup.units)

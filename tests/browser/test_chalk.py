@@ -53,7 +53,7 @@ def test_two_against_three_inches_takes_one_click(visit: Open):
     one = visit(encode(TWO_AND_A_HALF, (), CATALOGUE))
     page = one.page
     one.listen()
-    page.get_by_role("button", name="3 in instead").click()
+    page.get_by_role("button", name="3 in hose: keep this and compare").click()
     one.settle()
     one.expect_flow("186")
     answer = page.get_by_role("region", name="Answer")
@@ -119,7 +119,7 @@ def test_renamed_brought_back_wiped_and_had_again(visit: Open):
     expect(name).to_have_value("The old hose")
     assert drawn(page, "A") == 1
     page.get_by_role("radio", name="metric", exact=True).check()
-    page.get_by_role("button", name="64 mm instead").click()
+    page.get_by_role("button", name="64 mm hose: keep this and compare").click()
     one.settle()
     one.slider("Lift to the pump").focus()
     page.keyboard.press("PageUp")

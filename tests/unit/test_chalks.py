@@ -81,7 +81,7 @@ def test_the_same_setup_is_not_kept_twice():
 def test_one_click_lays_the_next_size_beside_the_present_one(way: str, size: str):
     one = state()
     texts = dict(offered(one)["compare"])
-    assert texts[way] == f"{size} instead"
+    assert texts[way] == f"{size} hose"
     do(one, "compare", way)
     assert one.setup == POND.with_("discharge.leg.0.size", size)
     assert [kept.shown.setup for kept in one.chalks] == [POND]

@@ -161,7 +161,7 @@ def test_without_flow_there_is_one_sentence(job: str, word: str):
 
 def test_bore_finding_is_the_one_of_the_drawing():
     said = said_of_bores("mill-pond")
-    assert said.finding == "3 in is the largest hose this suction can feed. 2½ in saves $9 a day and loses 52."
+    assert said.finding == "3 in is the largest hose this suction can feed. 2½ in saves $9 a day and loses 52 gal/min."
     assert said.brief == "4 in: suction gives out"
 
 
@@ -275,6 +275,6 @@ def test_setup_that_runs_well_needs_no_help_but_its_hose_may():
     assert help_words(found, figures).buttons == ()
     hose = hose_words(found, figures, one, CATALOGUE)
     assert hose is not None
-    assert (hose.change, hose.leads) == ("75 psi lay-flat", "+$6 a day")
+    assert (hose.change, hose.leads) == ("Fix: 75 psi lay-flat", "+$6 a day")
     august = setup("mill-pond-august")
     assert hose_words(mend(august), rounded(solve(august), System.US), august, CATALOGUE) is None

@@ -80,6 +80,24 @@ def test_a_volume_wanted_and_a_drum() -> None:
     assert lines(SOUND, IMPERIAL)[1] == "17 s fills a 45 gal drum"
 
 
+def test_a_flow_wanted_and_not_reached_comes_first() -> None:
+    # 186 of 200 gal/min; 705 of 900 L/min: differences of what is printed
+    assert lines(SOUND, goal={"flow": "200 gpm"}) == ["14 short of the 200 gal/min wanted", "11,200 gal an hour"]
+    short, tank_fills = lines(SOUND, METRIC, goal={"flow": "900 L/min"}, receiver=tank())
+    assert (short, tank_fills) == ("195 short of the 900 L/min wanted", "27 min fills the 18.9 m³ orchard tank")
+    # 5,000 gal in 20 min are 250 gal/min
+    by_then = lines(SOUND, goal={"volume": "5000 gal", "time": "20 min"})
+    assert by_then == ["64 short of the 250 gal/min wanted", "27 min fills the 5,000 gal wanted"]
+    none = lines(NO_LIFT, goal={"flow": "150 gpm"})
+    assert none == ["none of the 150 gal/min wanted", "never fills a 55 gal drum"]
+    assert lines(OFF_CURVE, goal={"flow": "900 gpm"})[0].startswith("perhaps ")  # nobody knows how much more comes
+
+
+@pytest.mark.parametrize("wanted", ["150 gpm", "186.4 gpm"])
+def test_a_flow_wanted_and_reached_as_printed_says_nothing(wanted: str) -> None:
+    assert lines(SOUND, goal={"flow": wanted}) == lines(SOUND)
+
+
 def test_nobody_holds_a_drum_under_sprinklers() -> None:
     sprinklers = {"kind": "sprinklers", "count": 12, "flow": "4 gpm", "pressure": "35 psi"}
     assert lines(SOUND, outlet=sprinklers) == ["11,200 gal an hour"]
@@ -121,9 +139,7 @@ def test_bigger_hose() -> None:
     now, then = seen(SOUND), seen(TWO_INCH, discharge__leg__0__size="2 in")
     words = against(now, [then])
     assert words.lead == "105 gal/min more than A."  # 186 − 81
-    assert words.rest == (
-        "A’s hose takes 43.3 ft of the pump’s head; this 3 in takes 27.3, and carries more than twice the water."
-    )
+    assert words.rest == "This wider hose rubs less: 27.3 ft of push lost, not 43.3."
     assert title(now, [then]) == "Against A, 2 in hose"
     assert gain(now, then) == "+105 gal/min"
     assert ledger_note(now, then) == ("ledger", "discharge", "16 ft less than A")  # 43.3 − 27.3
@@ -132,11 +148,18 @@ def test_bigger_hose() -> None:
 def test_smaller_hose_and_hoses_side_by_side() -> None:
     now, then = seen(TWO_INCH, discharge__leg__0__size="2 in"), seen(SOUND)
     assert against(now, [then]).text == (
-        "105 gal/min less than A. "
-        "A’s hose takes 27.3 ft of the pump’s head; this 2 in takes 43.3, and carries less water."
+        "105 gal/min less than A. A’s wider hose rubs less: 27.3 ft of push lost, not 43.3."
     )
     twin = seen(SOUND, discharge__leg__0__size="2 in", discharge__leg__0__abreast="2")
     assert "these two 2 in hoses take 27.3, and carry more than twice the water." in against(twin, [now]).rest
+
+
+def test_a_wider_hose_that_rubs_no_less_is_not_said_to() -> None:
+    ledger = feet(lift=12, rise=38, suction=4.2, discharge=44.0, leaving=1.1)
+    now, then = seen(replace(SOUND, ledger=ledger)), seen(TWO_INCH, discharge__leg__0__size="2 in")
+    assert against(now, [then]).rest == (
+        "A’s hose takes 43.3 ft of the pump’s push; this 3 in takes 44, and carries more than twice the water."
+    )
 
 
 def test_another_field() -> None:
@@ -180,7 +203,7 @@ def test_two_chalked() -> None:
     ]
     words = against(now, chalked)
     assert words.lead == "105 gal/min more than A, 52 more than B."
-    assert words.rest == "The hose takes 27.3 ft of the pump’s head here, 43.3 in A, 36.5 in B."
+    assert words.rest == "The hose takes 27.3 ft of the pump’s push here, 43.3 in A, 36.5 in B."
     assert title(now, chalked) == "Against A (2 in) and B (2½ in)"
 
 

@@ -304,7 +304,7 @@ def test_stations_add_up_to_the_ledger() -> None:
     assert found == {
         "site": "air pushes 31.4 ft",
         "suction": "lift 12 + hose 4.2 ft",
-        "pump": "gives 82.6 ft",
+        "pump": "pushes 82.6 ft",
         "discharge": "rise 38 + hose 27.3 ft",
         "outlet": "leaves with 1.1 ft",
     }
