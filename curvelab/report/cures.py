@@ -98,7 +98,7 @@ def _flow(cure: Cure, figures: Rounded) -> str:
 
 
 def hose_words(found: Mend, figures: Rounded, setup: Setup, catalogue: Catalogue) -> CureWords | None:
-    """The hose that stands the pressure, as the button under the suction's sentence: ``Fix: 75 psi lay-flat, +$6 a day``.
+    """The hose that stands the pressure, on the button under that sentence: ``Fix: 75 psi lay-flat, +$6 a day``.
 
     Not where the setup is in trouble: what would help comes first there.
     """
