@@ -37,7 +37,7 @@ _LEDGER_TITLES: Final = {
     State.NO_PRIME: "Head ledger: what is asked at rest",
 }
 _PUMP_NEEDS: Final = ("the pump needs (NPSHR)", "needs (NPSHR)", "needs")
-_GUESSED_NEEDS: Final = ("a guess at what the pump needs", "NPSHR, a guess")
+_GUESSED_NEEDS: Final = ("a guess at what the pump needs", "needs, a guess")
 
 
 def bench_words(figures: Rounded, setup: Setup, curves: Curves, pump: str) -> BenchWords:
