@@ -17,6 +17,7 @@ from curvelab.studies.doubt import Doubt
 from curvelab.units import System
 
 _CAP_PX: Final = 4
+_PLACES: Final = 5  # of a text's coordinates: the tallest column may be a hundredth of all
 _COLUMNS: Final = ("left", "right", "bottom", "top")
 _LOOKS: Final[dict[str, dict[str, Any]]] = {
     "sound": {"fill_color": theme.LEAVING, "line_color": theme.PIPE},
@@ -63,7 +64,7 @@ class DoubtPicture(StudyPicture):
         self._marks = Strokes(plot)
         self._axes = Strokes(plot, level="annotation")
         self._dots = Dots(plot)
-        self._texts = Texts(plot)
+        self._texts = Texts(plot, places=_PLACES)
 
     def update(
         self, found: Doubt, system: System, flow_m3_s: float | None, goal_m3_s: float, words: DoubtWords

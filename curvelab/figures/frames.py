@@ -212,12 +212,25 @@ class Dots:
 
 
 class Texts:
-    """Texts of any style; they may stand outside the frame."""
+    """Texts of any style; they may stand outside the frame.
+
+    Parameters
+    ----------
+    places : int
+        Decimals of a coordinate; more where an axis is so short that a hundredth of its unit is some pixels.
+    """
 
     def __init__(
-        self, plot: Any, *, ground: str = theme.SHEET, padding: tuple[int, int] = (_PAD_PX, 1), radius: int = 0
+        self,
+        plot: Any,
+        *,
+        ground: str = theme.SHEET,
+        padding: tuple[int, int] = (_PAD_PX, 1),
+        radius: int = 0,
+        places: int = _TEXT_PLACES,
     ) -> None:
         self._rows: list[Written] = []
+        self._places = places
         self._source = empty("x", "y", "text", "colour", "size", "style", "align", "dx", "plate", "angle")
         glyph = Text(
             x="x",
@@ -247,8 +260,8 @@ class Texts:
         self._rows = rows
         send(
             self._source,
-            x=[round(row.x, _TEXT_PLACES) for row in rows],
-            y=[round(row.y, _TEXT_PLACES) for row in rows],
+            x=[round(row.x, self._places) for row in rows],
+            y=[round(row.y, self._places) for row in rows],
             text=[row.text for row in rows],
             colour=[row.colour for row in rows],
             size=[f"{row.size:g}px" for row in rows],

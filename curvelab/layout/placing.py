@@ -167,9 +167,9 @@ def padded(box: Box, by: float) -> Box:
     return Box(box.left - by, box.bottom - by, box.right + by, box.top + by)
 
 
-def around(x: float, y: float, reach: float = 22.0) -> Box:
-    """The square about a dot in which a label would be taken for the dot's own. [px]"""
-    return Box(x - reach, y - reach, x + reach, y + reach)
+def around(x: float, y: float) -> Box:
+    """Where a label, which is wider than it is high, would be taken for that of the dot. [px]"""
+    return Box(x - 48.0, y - 18.0, x + 48.0, y + 18.0)
 
 
 def place(grid: Grid, labels: Iterable[Label], last: Mapping[str, Placed], *, gap: float = 0.0) -> Named:

@@ -157,6 +157,9 @@ def test_the_tab_hands_band_and_picture_to_the_page(job: str):
         picture = DoubtPicture(Width.MEDIUM)
         picture.update(*told.drawn)
         assert picture.plot.html_attributes["role"] == "img"
+        up, size = picture.plot.y_range, picture.plot.height
+        below = [(y - up.start) / (up.end - up.start) * size for y in picture._texts._source.data["y"]]
+        assert min(below) >= 8.0, "a number under the axis is cut off at the picture's edge"
 
 
 def test_bars_cross_at_the_operating_point():
