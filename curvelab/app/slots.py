@@ -10,7 +10,7 @@ from jinja2 import Environment, PackageLoader, StrictUndefined
 from curvelab.app.chalks import all_seen, seen
 from curvelab.app.state import AppState, Shown
 from curvelab.report.against import Seen, against, over, title
-from curvelab.report.answers import readings, readings_note, what_that_does, what_that_does_title
+from curvelab.report.answers import pressure_units, readings, readings_note, what_that_does, what_that_does_title
 from curvelab.report.cautions import LAST, open_cautions, what_can_hurt
 from curvelab.report.cautions import Shown as Caution
 from curvelab.report.chalked import column_head
@@ -47,12 +47,17 @@ def slots(state: AppState, heights: int) -> dict[str, str]:
         "against": _against(now, chalked, also=not _minded_below(state) and bool(_else_to_mind(result))),
         "over": _words.over(*(over(now, chalked[0][1], chalked[0][0]) if chalked else ("", ""))),
         "ledger": _ledger(shown, now, chalked),
-        "run_note": RUN_NOTE + (f"; heights drawn ×{heights}" if heights != 1 else ""),
+        "run_note": _run_note(shown, heights),
         "readings": _words.readings(readings(figures), readings_note(result)),
         "cautions": _cautions(state),
         "hurts": _words.hurts(what_can_hurt(_opened(state))),
     }
     return {name: str(html) for name, html in filled.items()}
+
+
+def _run_note(shown: Shown, heights: int) -> str:
+    parts = (RUN_NOTE, pressure_units(shown.system), f"heights drawn ×{heights}" if heights != 1 else "")
+    return "; ".join(part for part in parts if part)
 
 
 def shapes() -> str:

@@ -143,6 +143,14 @@ def readings(figures: Rounded) -> tuple[Reading, ...]:
     return tuple(rows)
 
 
+def pressure_units(system: System) -> str:
+    """``100 kPa is 1 bar``, where small pressures have a unit of their own; else empty."""
+    small, great = (display_unit(Quantity.PRESSURE, system, gauge) for gauge in (0.0, 1e6))
+    if small == great:
+        return ""
+    return f"{plain(great.scale / small.scale)} {small.symbol} is 1 {great.symbol}"
+
+
 def readings_note(result: Result) -> str:
     """What the readings look like where something is wrong; empty where nothing is."""
     if result.state is State.CAVITATING:
