@@ -148,7 +148,7 @@ def keeps_its_promises(shown: Shown, offered: Cures, where: str) -> None:
 
 def stronger_hose(shown: Shown, change: str, leads: str, after: Shown) -> None:
     assert not after.result.over_rated
-    rating, name = re.fullmatch(r"(\S+ (?:psi|bar)) (.+)", change).groups()  # pyright: ignore[reportOptionalMemberAccess] - else no such button
+    rating, name = re.fullmatch(r"Fix: (\S+ (?:psi|bar)) (.+)", change).groups()  # pyright: ignore[reportOptionalMemberAccess] - else no such button
     legs = [leg for leg in after.setup.discharge.leg if leg not in shown.setup.discharge.leg]
     hose = CATALOGUE.hoses[legs[0].hose or ""]
     size = hose.sized(legs[0].size.si if legs[0].size else 0.0)
