@@ -172,15 +172,18 @@ def around(x: float, y: float) -> Box:
     return Box(x - 48.0, y - 18.0, x + 48.0, y + 18.0)
 
 
-def place(grid: Grid, labels: Iterable[Label], last: Mapping[str, Placed], *, gap: float = 0.0) -> Named:
+def place(
+    grid: Grid, labels: Iterable[Label], last: Mapping[str, Placed], *, gap: float = 0.0, beside: Iterable[Placed] = ()
+) -> Named:
     """Place labels one after another, the first ones first; ``last`` says where they stood.
 
-    Nearer than ``gap`` [px] to one another they would read as one, which costs as much as what a label is to avoid.
+    Nearer than ``gap`` [px] to one another, or to what was placed before, they would read as one, which costs as much
+    as what a label is to avoid.
     """
     texts: list[Text] = []
     places: dict[str, Placed] = {}
     omitted: list[str] = []
-    halos: list[Box] = []
+    halos = [padded(placed.box, gap) for placed in beside]
     for label in labels:
         if not label.forms:
             continue

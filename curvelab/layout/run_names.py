@@ -34,7 +34,7 @@ def run_names(
     pointer = _pointer(shown, danger.places.get("over"))
     if pointer is not None:
         grid.line(pointer[::2], pointer[1::2], pad=1.0)
-    named = place(grid, _labels(shown, words, inner), last or {}, gap=GAP_PX)
+    named = place(grid, _labels(shown, words, inner), last or {}, gap=GAP_PX, beside=danger.places.values())
     places = {**danger.places, **named.places}
     arms = grid.place(_arms(shown, width_px, height_px), (last or {}).get(ARMS))
     if arms is not None:
@@ -111,7 +111,7 @@ def _labels(shown: Drawing, words: RunWords, inner: Box) -> Iterable[Label]:
         Wish(x=flag_x + 14.0, y=flag_y + 21.0, corner=(0.0, 0.5)),
         Wish(x=flag_x - 4.0, y=flag_y + 21.0, corner=(1.0, 0.5), cost=14.0),
     )
-    yield Label("hardest", single("hardest", words.hardest), wishes, inner, 60.0)
+    yield Label("hardest", single("hardest", words.hardest), wishes, inner, 60.0, ((inner, 100.0),))
     if shown.stand is None and words.pressure:
         start = float(shown.line[0])
         wishes = (Wish(x=x + 6.0, y=start + 3.0), Wish(x=x + 10.0, y=start - 8.0, corner=(0.0, 1.0), cost=30.0))

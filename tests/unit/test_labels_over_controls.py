@@ -36,7 +36,7 @@ from curvelab.report.against import see
 from curvelab.report.chalk_pictures import with_chalk
 from curvelab.report.pictures import bench_words, run_words
 from curvelab.units import System
-from tests.unit.picture_cases import STATES, frames_of
+from tests.unit.picture_cases import NAMES, STATES, case, frames_of
 from tests.unit.study_cases import demo
 from tests.unit.test_layout_names import chart_lines, no_box_on_a_line, no_two_overlap
 
@@ -151,3 +151,12 @@ def test_no_control_brings_words_onto_anything(name: str):
 def test_the_sample_meets_every_width_in_every_system_of_units():
     assert {(width, system) for _, width, system in TURNS} == set(itertools.product(Width, System))
     assert {chalked for chalked, _, _ in TURNS} == {0, 1, 2}
+
+
+@pytest.mark.parametrize("width", Width)
+@pytest.mark.parametrize("name", NAMES)
+def test_the_run_of_a_demo_setup_names_its_hardest_point_and_its_outlet(name: str, width: Width):
+    one, size = case(name), RUN[width]
+    drawn = drawing(one.result, one.run, size=size, width_px=float(size.width), system=System.US)
+    named = run_names(drawn, one.words, width_px=float(size.width), height_px=float(size.height))
+    assert {"hardest", "outlet"} <= named.places.keys()
