@@ -122,7 +122,7 @@ def _burns(found: Work) -> str:
     first = f"It burns {hourly} an hour{together}{tank}."
     if found.job_fuel_m3 is not None and found.job_s is not None:
         whole = show(found.job_fuel_m3, Quantity.FUEL, system)
-        return f"{first} To {found.job} it takes {duration(found.job_s)} of pumping and {whole} of fuel."
+        return f"{first} To {found.job} it runs {duration(found.job_s)} and burns {whole}."
     day = show(power.day_fuel_m3 or 0.0, Quantity.FUEL, system)
     return f"{first} Ten hours take {day}."
 

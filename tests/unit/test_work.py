@@ -49,7 +49,7 @@ def test_the_job_takes_the_fuel_that_the_clock_says():
     found, timed = work(setup), clock(setup)
     assert timed.fuel_m3 is not None
     assert found.job_fuel_m3 == timed.fuel_m3
-    assert "To bring Lower pond down to 18 in it takes" in work_said(found).finding
+    assert "To bring Lower pond down to 18 in it runs" in work_said(found).finding
     assert "Ten hours take" in work_said(work(demo("over-the-levee"))).finding
 
 
@@ -59,7 +59,7 @@ def test_of_several_pumps_the_job_takes_the_fuel_of_all_of_them():
     assert found.job_s is not None
     assert found.power.fuel_m3_s is not None
     assert found.job_fuel_m3 == pytest.approx(found.job_s * found.power.fuel_m3_s, rel=1e-3)
-    assert "To fill the ridge tank it takes " in work_said(found).finding
+    assert "To fill the ridge tank it runs " in work_said(found).finding
 
 
 def test_two_tabs_that_give_the_fuel_of_two_jobs_name_both():
@@ -71,7 +71,7 @@ def test_two_tabs_that_give_the_fuel_of_two_jobs_name_both():
     gallons = [round(fuel / 3.785411784e-3, 1) for fuel in (tank.fuel_m3, pond.fuel_m3)]
     assert gallons[1] > 5 * gallons[0]
     finding = work_said(work(setup)).finding
-    assert f"To fill the orchard tank it takes 27 min of pumping and {gallons[0]} gal of fuel." in finding
+    assert f"To fill the orchard tank it runs 27 min and burns {gallons[0]} gal." in finding
     said = times_said(times(setup), curvelab.solve(setup))
     facts = [row for table in said.others for row in table.rows if row[0].startswith("Fuel")]
     assert facts == [("Fuel to bring Mill pond down to 18 in", f"{gallons[1]} gal")]
@@ -84,8 +84,8 @@ def test_where_one_thing_is_done_both_tabs_name_it_alike(name: str):
     ((head, fuel),) = (row for table in said.others for row in table.rows if row[0].startswith("Fuel"))
     job = head.removeprefix("Fuel to ")
     finding = work_said(work(setup)).finding
-    assert f"To {job} it takes " in finding
-    assert f" and {fuel} of fuel." in finding
+    assert f"To {job} it runs " in finding
+    assert f" and burns {fuel}." in finding
 
 
 def test_an_engine_that_is_short_is_told_with_the_speed_it_holds_and_drawn_there():
