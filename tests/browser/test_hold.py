@@ -202,6 +202,7 @@ def test_keys_go_through_the_parts_in_order_and_back(visit: Open):
 
 def test_a_finger_on_the_hose_is_asked_before_a_point_is_put_there(visit: Open):
     one = visit(width=390, height=844, has_touch=True, is_mobile=True)
+    one.studied()
     page = one.page
     handle(one, "Outlet").scroll_into_view_if_needed()
     (ax, ay), (bx, by) = middle(handle(one, "dip").last), middle(handle(one, "hump"))

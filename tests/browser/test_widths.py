@@ -39,6 +39,18 @@ def test_phone_is_one_column_with_the_answer_pinned(visit: Open):
     expect(one.page.locator("#answer .chip").filter(has_text="Runs well")).to_be_in_viewport()
 
 
+TOPS = """["answer", "bench", "run", "studies"].map(
+  (id) => Math.round(document.getElementById(id).getBoundingClientRect().top + scrollY))"""
+
+
+def test_what_the_studies_say_later_moves_no_picture_on_a_phone(visit: Open):
+    one = visit(width=390, height=844, **PHONE)
+    before = one.page.evaluate(TOPS)
+    one.studied()
+    expect(one.page.locator("[data-study='clock.line']")).not_to_be_empty()
+    assert one.page.evaluate(TOPS) == before
+
+
 def test_phone_rail_opens_one_station_and_its_rows_suit_a_finger(visit: Open):
     one = visit(width=390, height=844, **PHONE)
     for name in ("Site", "Suction", "Pump", "Discharge", "Outlet"):
