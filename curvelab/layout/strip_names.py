@@ -89,7 +89,7 @@ def _strip_labels(scene: Scene, words: BenchWords, frame: Frame) -> Iterable[Lab
         )
         yield Label("limit", single("limit", words.limit), wishes, inner, 40.0)
     if np.isfinite(scene.lines.npshr).any() or np.isfinite(scene.lines.npshr_low).any():
-        yield Label("npshr", single("npshr", words.npshr), _along(scene, frame), inner, 90.0)
+        yield Label("npshr", single("npshr", words.npshr), _along(scene, frame), inner, 40.0)
 
 
 def _along(scene: Scene, frame: Frame) -> tuple[Wish, ...]:

@@ -301,6 +301,27 @@ def test_on_a_narrow_page_the_sentence_stands_below():
     assert "sentence" not in bench.omitted
 
 
+@pytest.mark.parametrize("width", Width)
+def test_what_the_pump_needs_is_named_at_its_line(width: Width):
+    """Elsewhere in the strip it would name another line."""
+    _, bench = in_document(width)
+    named = 0
+    for setup in NAMES:
+        show(bench, case(setup))
+        label, scene = bench.labelled[1].get("npshr"), bench.scene
+        if label is None or scene is None:
+            continue
+        up = bench.size.strip / scene.axes.suction.end
+        across = np.linspace(label.box.left, label.box.right, 50) * scene.axes.flow.end / bench.plot_px
+        lines = scene.lines
+        low, high = (lines.npshr_low, lines.npshr_high) if scene.estimate else (lines.npshr, lines.npshr)
+        under = np.interp(across, lines.npshr_flow, low) * up - label.box.top
+        over = label.box.bottom - np.interp(across, lines.npshr_flow, high) * up
+        assert np.maximum(under, over).min() <= 24.0, setup
+        named += 1
+    assert named >= len(NAMES) // 2
+
+
 def test_words_from_a_file_are_escaped():
     _, bench = in_document(Width.MEDIUM)
     one = case("mill-pond")
