@@ -65,7 +65,7 @@ _TIP_PX = 5.0  # middle of an arrow's tip from its end
 
 
 def columns_of(lines: Lines, names: tuple[str, ...]) -> dict[str, Any]:
-    """Columns of a source, four bytes a number."""
+    """Columns of a source, as ``short`` writes them."""
     return {name: short(getattr(lines, name)) for name in names}
 
 

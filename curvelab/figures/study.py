@@ -11,6 +11,7 @@ from curvelab.figures import theme
 from curvelab.figures.columns import put
 from curvelab.figures.frames import Dot, Stroke, Written, bare
 from curvelab.layout.axes import tick_texts
+from curvelab.layout.upright_numbers import NUMBER_DX
 
 FOOT_PX: Final = 24
 """Under the axis across, for its numbers."""
@@ -93,7 +94,7 @@ def axes(*, end: float, low: float = 0.0, top: float) -> list[Stroke]:
 def numbers_up(ticks: Sequence[float], unit: str = "") -> list[Written]:
     """Left of the upright axis; ``unit`` stands on the last one."""
     texts = zip(ticks, tick_texts(ticks, unit), strict=True)
-    return [Written(0.0, tick, text, theme.INK_2, _TICK_PX, align="right", dx=-7.0) for tick, text in texts]
+    return [Written(0.0, tick, text, theme.INK_2, _TICK_PX, align="right", dx=-NUMBER_DX) for tick, text in texts]
 
 
 def numbers_across(ticks: Sequence[float], unit: str, y: float) -> list[Written]:
